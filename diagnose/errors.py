@@ -1,0 +1,75 @@
+"""Located faults and the few exceptions of the program.
+
+Takes nothing, gives the exception classes that every layer raises, and imports nothing of ours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from pathlib import Path
+
+
+class ExitCode(IntEnum):
+    """Exit codes of the command line; 1 is left to bugs."""
+
+    DONE = 0
+    USAGE = 2
+    RULES_FAULTY = 3
+    INPUT_FAULTY = 4
+    SOME_REJECTED = 5
+
+
+@dataclass(frozen=True, order=True)
+class Fault:
+    """One thing wrong at one place.
+
+    Attributes:
+        path: File, or "-" for a stream, as the user named it.
+        line: Line, from 1.
+        column: Column, from 1.
+        check: Id of the check that found it, shown in brackets.
+        wrong: What is wrong, one clause.
+        cure: What to do, one clause.
+    """
+
+    path: str
+    line: int
+    column: int
+    check: str
+    wrong: str
+    cure: str
+
+    def __str__(self) -> str:
+        """Render the fault as one line, never wrapped."""
+        return f"{self.path}:{self.line}:{self.column}: [{self.check}] {self.wrong}; {self.cure}"
+
+
+class DiagnoseError(Exception):
+    """Base of every error that is the input's fault, not the program's."""
+
+    exit_code = ExitCode.INPUT_FAULTY
+
+
+class FaultsFound(DiagnoseError):
+    """Carries every fault found, sorted by place."""
+
+    def __init__(self, faults: list[Fault] | tuple[Fault, ...]) -> None:
+        """Keep the faults sorted by path, line and column."""
+        self.faults = tuple(sorted(faults))
+        super().__init__("\n".join(map(str, self.faults)))
+
+
+class RulesFaulty(FaultsFound):
+    """The rule base cannot be used as it stands."""
+
+    exit_code = ExitCode.RULES_FAULTY
+
+
+class InputFaulty(FaultsFound):
+    """A case, ticket, unit record or answer cannot be used as it stands."""
+
+
+def fault_in_file(path: Path | str, check: str, wrong: str, cure: str) -> Fault:
+    """Place a fault at the head of a file whose inside cannot be pointed at."""
+    return Fault(str(path), 1, 1, check, wrong, cure)

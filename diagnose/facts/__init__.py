@@ -1,0 +1,1 @@
+"""Facts with origin and trust, from answers, readings, case files and unit records."""

@@ -1,0 +1,1 @@
+"""The knowledge base: models, the one loader, references and checks."""

@@ -1,0 +1,68 @@
+"""The loaded knowledge base: everything the reasoning layers read, frozen.
+
+Takes models, gives look-ups; may import the model modules only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
+from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
+from diagnose.knowledge.seeing import (
+    Circumstance, Family, Group, Observation, Reading, SightCondition,
+)  # fmt: skip
+from diagnose.knowledge.settings import Settings
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """All models of one rule base, keyed by id in sorted order.
+
+    Attributes:
+        version: Short digest of all rule files, reported with every result.
+    """
+
+    version: str
+    settings: Settings
+    conditions: dict[str, SightCondition]
+    families: dict[str, Family]
+    groups: dict[str, Group]
+    observations: dict[str, Observation]
+    circumstances: dict[str, Circumstance]
+    readings: dict[str, Reading]
+    access: Access
+    cautions: Cautions
+    inspections: dict[str, Inspection]
+    causes: dict[str, Cause]
+    consequences: dict[str, Consequence]
+    exclusives: Exclusives
+    rules: dict[str, Rule] = field(default_factory=dict)
+
+    def strength(self, link: Link) -> float:
+        """Give the probability behind a link's word."""
+        return self.settings.strengths[link.strength]
+
+    def background(self, observation: str) -> float:
+        """Give the probability that an observation shows up with none of its causes."""
+        return self.settings.backgrounds[self.observations[observation].background]
+
+    def group_of(self, observation: str) -> tuple[str, ...]:
+        """List the ordered members of the observation's group, or nothing."""
+        for group in self.groups.values():
+            if observation in group.members:
+                return group.members
+        return ()
+
+    def remedy(self, cause: str, mode: str | None = None) -> Remedy:
+        """Give the remedy of a cause, or of its mode where the mode has its own."""
+        of_mode = self.causes[cause].modes[mode].remedy if mode else None
+        return of_mode or self.causes[cause].remedy
+
+    def all_links(self, cause: str) -> Iterator[tuple[str | None, Link]]:
+        """Walk the links of a cause to observations, with the mode where a mode has them."""
+        record = self.causes[cause]
+        yield from ((None, link) for link in record.links)
+        for name, mode in record.modes.items():
+            yield from ((name, link) for link in mode.links)

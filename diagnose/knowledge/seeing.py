@@ -1,0 +1,87 @@
+"""Models of what can be seen or known: observations, groups, families, circumstances, readings.
+
+Takes nothing, gives models; may import words.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from diagnose.knowledge.words import Condition, Id, Minutes, Model, Rarity, Sourced, Text
+
+Viewpoint = Literal["control_room", "at_unit", "cover_off", "meter"]
+
+
+class SightCondition(Model):
+    """What must hold for "not seen" to mean something; it fails when any listed atom is known."""
+
+    fails_when: Annotated[tuple[Condition, ...], Field(min_length=1)]
+
+
+class Family(Model):
+    """A complaint family: the way a caller opens, and the observations it opens with."""
+
+    says: Text
+    opens: Annotated[tuple[Id, ...], Field(min_length=1)]
+
+
+class Group(Model):
+    """Observations that cannot hold together, most drastic first; one variable."""
+
+    says: Text
+    members: Annotated[tuple[Id, ...], Field(min_length=2, max_length=6)]
+
+
+class Observation(Sourced):
+    """Something seen, heard, felt or measured: present, absent or unknown."""
+
+    says: Text
+    absent: Text
+    derived: bool = False
+    question: Text | None = None
+    yes: Text | None = None
+    how: Text | None = None
+    seen_by: Viewpoint = "at_unit"
+    access: Id = "as_found"
+    minutes: Minutes = 1
+    background: Rarity = "rare"
+    seen_only_if: tuple[Id, ...] = ()
+
+
+class Circumstance(Sourced):
+    """What is known of the unit beforehand, one of a few values (or several)."""
+
+    question: Text
+    values: Annotated[dict[Id, Text], Field(min_length=2)]
+    structural: bool = False
+    several: bool = False
+    unit_field: Id | None = None
+    asked_first: bool = False
+
+
+class Decision(Sourced):
+    """A comparison that turns a reading into an observation.
+
+    The limit is a number in the reading's unit, or `factor` times a field of the unit record.
+    """
+
+    observation: Id
+    when: Literal["below", "above"]
+    limit: float | None = None
+    limit_of: Id | None = None
+    factor: float = 1.0
+
+
+class Reading(Sourced):
+    """A number with a unit that decides observations."""
+
+    says: Text
+    question: Text
+    unit: Annotated[str, Field(max_length=20)]
+    lowest: float
+    highest: float
+    uncertainty: Annotated[float, Field(gt=0)]
+    decides: Annotated[tuple[Decision, ...], Field(min_length=1)]
+    access: Id = "as_found"

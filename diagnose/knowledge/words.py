@@ -1,0 +1,86 @@
+"""Shared building blocks of the knowledge models: identifiers, sources, atoms and conditions.
+
+Takes nothing, gives types; imports pydantic only.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,63}$")]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
+Minutes = Annotated[float, Field(ge=0, le=10_080)]
+Probability = Annotated[float, Field(gt=0, lt=1)]
+Strength = Literal["always", "usually", "often", "sometimes", "rarely", "never"]
+Rarity = Literal["remote", "rare", "uncommon", "occasional", "common"]
+
+PRACTICE = "common practice, no source"
+
+# Words that the rule engines treat as their own.
+RESERVED = frozenset({"nil", "true", "false", "id", "sid", "and", "or", "not"})
+
+
+class Model(BaseModel):
+    """Base of all knowledge models: frozen, no unknown keys, tuples for lists."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Atom(Model):
+    """One fact a condition asks for: an observation's state or a circumstance's value."""
+
+    name: Id
+    value: Id
+
+    def __str__(self) -> str:
+        """Encode the atom as the one string that every evaluator sees."""
+        return f"{self.name}={self.value}"
+
+
+class Condition(Model):
+    """A condition on atoms: one atom, all of several, any of several, or at least n of a few."""
+
+    atom: Atom | None = None
+    all: tuple[Condition, ...] = ()
+    any: tuple[Condition, ...] = ()
+    at_least: Annotated[int, Field(ge=1, le=6)] | None = None
+    of: tuple[Condition, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read_leaf(cls, data: object) -> object:
+        """Read `{name: value}` as an atom."""
+        if isinstance(data, dict) and len(data) == 1:
+            ((name, value),) = data.items()
+            if name not in {"all", "any", "atom"} and isinstance(value, str):
+                return {"atom": {"name": name, "value": value}}
+        return data
+
+    @model_validator(mode="after")
+    def _ensure_one_shape(self) -> Self:
+        shapes = [
+            bool(self.atom),
+            bool(self.all or self.any) and self.atom is None,
+            self.at_least is not None,
+        ]
+        if sum(shapes) != 1 or bool(self.of) != (self.at_least is not None):
+            raise ValueError(
+                "a condition is one `name: value`, `all`, `any`, or `at_least` with `of`"
+            )
+        if self.at_least is not None and not self.at_least <= len(self.of) <= 6:
+            raise ValueError("`at_least` counts among at most six members")
+        return self
+
+    def atoms(self) -> tuple[Atom, ...]:
+        """List every atom of the condition, in the order written."""
+        if self.atom is not None:
+            return (self.atom,)
+        return tuple(a for part in (*self.all, *self.any, *self.of) for a in part.atoms())
+
+
+class Sourced(Model):
+    """Anything that must say where it comes from."""
+
+    source: Text = PRACTICE
