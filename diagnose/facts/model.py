@@ -75,10 +75,15 @@ class CircumstanceFact:
 
 @dataclass(frozen=True)
 class Evidence:
-    """Everything known of one unit, in no order that matters."""
+    """Everything known of one unit, in no order that matters.
+
+    Attributes:
+        repaired: Causes that were put right while the unit stayed faulty.
+    """
 
     facts: tuple[Fact, ...] = ()
     circumstances: tuple[CircumstanceFact, ...] = ()
+    repaired: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,25 @@ from pydantic import Field
 from diagnose.knowledge.words import Condition, Id, Minutes, Model, Probability, Sourced, Text
 
 Act = Literal[
-    "open_cover", "measure_dead", "measure_insulation", "measure_live", "touch_terminals",
-    "remove_actuator", "loosen_mounting", "stroke_valve", "signal_work", "torque_setting",
-    "gland_work", "declutch", "energise_after_rewiring", "stored_energy", "confined_space",
-    "work_at_parts", "capacitor_work", "line_work",
-]  # fmt: skip
+    "open_cover",
+    "measure_dead",
+    "measure_insulation",
+    "measure_live",
+    "touch_terminals",
+    "remove_actuator",
+    "loosen_mounting",
+    "stroke_valve",
+    "signal_work",
+    "torque_setting",
+    "gland_work",
+    "declutch",
+    "energise_after_rewiring",
+    "stored_energy",
+    "confined_space",
+    "work_at_parts",
+    "capacitor_work",
+    "line_work",
+]
 Verdict = Literal["now", "next_shift", "next_outage", "monitor"]
 
 

@@ -11,8 +11,13 @@ from dataclasses import dataclass, field
 from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
 from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
 from diagnose.knowledge.seeing import (
-    Circumstance, Family, Group, Observation, Reading, SightCondition,
-)  # fmt: skip
+    Circumstance,
+    Family,
+    Group,
+    Observation,
+    Reading,
+    SightCondition,
+)
 from diagnose.knowledge.settings import Settings
 
 

@@ -11,8 +11,16 @@ from pydantic import Field, model_validator
 
 from diagnose.knowledge.acting import InService, Remedy
 from diagnose.knowledge.words import (
-    PRACTICE, Condition, Id, Model, Probability, Rarity, Sourced, Strength, Text,
-)  # fmt: skip
+    PRACTICE,
+    Condition,
+    Id,
+    Model,
+    Probability,
+    Rarity,
+    Sourced,
+    Strength,
+    Text,
+)
 
 
 class Link(Model):
@@ -147,3 +155,9 @@ class Rule(Model):
     source: Text = PRACTICE
     fires_on: tuple[str, ...] = ()
     silent_on: tuple[str, ...] = ()
+
+
+class RuleFile(Model):
+    """One file of derived rules."""
+
+    rules: tuple[Rule, ...]

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from diagnose.knowledge.words import Minutes, Model, Probability, Rarity, Sourced, Strength
+from diagnose.knowledge.words import Minutes, Probability, Rarity, Sourced, Strength
 
 FORMAT_VERSION = 1
 Likelihood = Annotated[float, Field(ge=0, le=1)]

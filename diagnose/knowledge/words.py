@@ -66,9 +66,7 @@ class Condition(Model):
             self.at_least is not None,
         ]
         if sum(shapes) != 1 or bool(self.of) != (self.at_least is not None):
-            raise ValueError(
-                "a condition is one `name: value`, `all`, `any`, or `at_least` with `of`"
-            )
+            raise ValueError("a condition is one `name: value`, `all`, `any`, or `at_least` with `of`")
         if self.at_least is not None and not self.at_least <= len(self.of) <= 6:
             raise ValueError("`at_least` counts among at most six members")
         return self

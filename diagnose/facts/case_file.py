@@ -1,0 +1,247 @@
+"""Case files: circumstances, facts and readings of one call and, kept apart, the confirmed cause.
+
+Takes a YAML file, gives a checked `Case` and its `Evidence`; may import knowledge and facts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import yaml
+from pydantic import Field, field_validator
+
+from diagnose.errors import Fault, FaultsFound, InputFaulty
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
+from diagnose.facts.quantity import parse_quantity
+from diagnose.facts.readings import Measured, decide, ensure_in_range, trust_pair
+from diagnose.facts.unit_record import circumstances_of_unit
+from diagnose.knowledge.base import Knowledge
+from diagnose.knowledge.unit import UnitRecord
+from diagnose.knowledge.validate import suggest, validate
+from diagnose.knowledge.words import Id, Model, Text
+from diagnose.knowledge.yaml_nodes import Document, read_yaml
+
+MAX_CASE_BYTES = 1_000_000
+
+
+class CaseFact(Model):
+    """One observation as the case tells it."""
+
+    observation: Id
+    state: Literal["present", "absent", "unknown"]
+    words: str = ""
+    origin: OriginKind = OriginKind.CASE
+    after: str = ""
+
+
+class CaseReading(Model):
+    """One measured number with its unit."""
+
+    reading: Id
+    value: Text
+    uncertainty: Text | None = None
+    words: str = ""
+    after: str = ""
+
+
+class Repair(Model):
+    """A repair that was done; `still_faulty` tells what it changed."""
+
+    cause: Id
+    still_faulty: bool = True
+    words: str = ""
+
+
+class Confirmed(Model):
+    """What was really found; never read by the reasoning."""
+
+    cause: Id
+    mode: Id | None = None
+    also: tuple[Id, ...] = ()
+    found: Text
+    misleading: Text | None = None
+
+
+class CloseOut(Model):
+    """How a call was closed."""
+
+    root_cause: Id | None = None
+    done: str = ""
+    parts: str = ""
+    minutes: Annotated[float, Field(ge=0)] | None = None
+    left: str = ""
+
+
+class Case(Model):
+    """One call: what is known, and apart from it what was found."""
+
+    case: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_/-]{0,99}$")]
+    title: Text = "untitled"
+    call: str = ""
+    unit: UnitRecord | None = None
+    circumstances: dict[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    nameplate: dict[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    facts: tuple[CaseFact, ...] = ()
+    readings: tuple[CaseReading, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    confirmed: Confirmed | None = None
+    closed: CloseOut | None = None
+
+    @field_validator("circumstances", "nameplate", mode="before")
+    @classmethod
+    def _one_or_several(cls, given: Any) -> Any:  # noqa: ANN401 - data not yet checked
+        if not isinstance(given, dict):
+            return given
+        return {name: (value,) if isinstance(value, str) else value for name, value in given.items()}
+
+
+def load_case(path: Path, knowledge: Knowledge) -> Case:
+    """Read and check one case file.
+
+    Raises:
+        InputFaulty: Listing every fault with file, line and column.
+    """
+    try:
+        document = read_yaml(path, limit=MAX_CASE_BYTES)
+    except FaultsFound as error:
+        raise InputFaulty(error.faults) from None
+    faults: list[Fault] = []
+    if not isinstance(document.data, dict):
+        raise InputFaulty(
+            [document.fault((), "model", "the file holds no case", "start it with `case: name`")]
+        )
+    case: Case | None = validate(Case, document, (), faults)
+    if case is not None:
+        faults.extend(check_case(case, document, knowledge))
+    if faults or case is None:
+        raise InputFaulty(faults)
+    return case
+
+
+def check_case(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    """Check every id, state and value of a case against the rule base."""
+    yield from _check_circumstances(case, document, knowledge)
+    yield from _check_facts(case, document, knowledge)
+    yield from _check_readings(case, document, knowledge)
+    named = [("confirmed", "cause", case.confirmed.cause)] if case.confirmed else []
+    for section, key, cause in named:
+        if cause not in knowledge.causes and cause != "unlisted":
+            cure = suggest(cause, knowledge.causes, "name a cause of the rule base, or `unlisted`")
+            yield document.fault((section, key), "vocabulary", f"no cause '{cause}'", cure)
+    for number, repair in enumerate(case.repairs):
+        if repair.cause not in knowledge.causes:
+            cure = suggest(repair.cause, knowledge.causes, "name a cause of the rule base")
+            yield document.fault(
+                ("repairs", number, "cause"), "vocabulary", f"no cause '{repair.cause}'", cure
+            )
+
+
+def _check_circumstances(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    for section in ("circumstances", "nameplate"):
+        for name, values in getattr(case, section).items():
+            known = knowledge.circumstances.get(name)
+            if known is None:
+                cure = suggest(name, knowledge.circumstances, "remove it")
+                yield document.fault((section, name), "vocabulary", f"no circumstance '{name}'", cure)
+                continue
+            for value in values:
+                if value not in known.values:
+                    cure = suggest(value, known.values, "use one of " + ", ".join(known.values))
+                    yield document.fault(
+                        (section, name), "vocabulary", f"'{name}' has no value '{value}'", cure
+                    )
+            if len(values) > 1 and not known.several:
+                yield document.fault(
+                    (section, name), "model", f"'{name}' takes one value", "keep one of them"
+                )
+
+
+def _check_facts(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    told: dict[tuple[str, OriginKind, str], str] = {}
+    for number, fact in enumerate(case.facts):
+        key = ("facts", number, "observation")
+        record = knowledge.observations.get(fact.observation)
+        if record is None:
+            cure = suggest(fact.observation, knowledge.observations, "use `diagnose show` to find it")
+            yield document.fault(key, "vocabulary", f"no observation '{fact.observation}'", cure)
+        elif record.derived:
+            cure = "state what was seen; the rules conclude this"
+            yield document.fault(key, "derived", f"'{fact.observation}' is concluded, never entered", cure)
+        same = (fact.observation, fact.origin, fact.after)
+        if told.setdefault(same, fact.state) != fact.state:
+            wrong = f"'{fact.observation}' is both {told[same]} and {fact.state} from the same origin"
+            yield document.fault(key, "both-states", wrong, "keep the one that was seen")
+
+
+def _check_readings(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    for number, given in enumerate(case.readings):
+        record = knowledge.readings.get(given.reading)
+        if record is None:
+            cure = suggest(given.reading, knowledge.readings, "remove it")
+            yield document.fault(
+                ("readings", number, "reading"), "vocabulary", f"no reading '{given.reading}'", cure
+            )
+            continue
+        for field in ("value", "uncertainty"):
+            text = getattr(given, field)
+            try:
+                value = parse_quantity(text, record.unit) if text is not None else None
+                if field == "value" and value is not None:
+                    ensure_in_range(record, value)
+            except ValueError as error:
+                wrong, _, cure = str(error).partition("; ")
+                yield document.fault(
+                    ("readings", number, field), "reading", wrong, cure or "correct the value"
+                )
+
+
+def evidence_of_case(case: Case, knowledge: Knowledge) -> Evidence:
+    """Turn a checked case into evidence; the confirmed cause plays no part."""
+    facts = [*_facts(case, knowledge), *_reading_facts(case, knowledge)]
+    circumstances = [
+        CircumstanceFact(name, value, section == "nameplate", Origin(OriginKind.CASE, section))
+        for section in ("circumstances", "nameplate")
+        for name, values in getattr(case, section).items()
+        for value in values
+    ]
+    if case.unit is not None:
+        circumstances.extend(circumstances_of_unit(case.unit, knowledge))
+    repaired = tuple(repair.cause for repair in case.repairs if repair.still_faulty)
+    return Evidence(_still_valid(case, facts, knowledge), tuple(circumstances), repaired)
+
+
+def _facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
+    for told in case.facts:
+        state = State(told.state)
+        likelihood = trust_pair(knowledge, told.origin, state)
+        yield Fact(told.observation, state, Origin(told.origin, told.words), likelihood, told.after)
+
+
+def _reading_facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
+    for given in case.readings:
+        record = knowledge.readings[given.reading]
+        value = parse_quantity(given.value, record.unit)
+        doubt = parse_quantity(given.uncertainty, record.unit) if given.uncertainty else record.uncertainty
+        words = given.words or given.value
+        yield from decide(
+            knowledge, Measured(given.reading, value, abs(doubt), words, given.after), case.unit
+        )
+
+
+def _still_valid(case: Case, facts: list[Fact], knowledge: Knowledge) -> tuple[Fact, ...]:
+    """Drop facts that a later repair made stale: what must be observed again afterwards."""
+    done = [repair.cause for repair in case.repairs]
+    stale: set[tuple[str, str]] = set()
+    for number, cause in enumerate(done):
+        before = {"", *done[:number]}
+        again = knowledge.causes[cause].remedy.observe_again
+        stale |= {(observation, after) for observation in again for after in before}
+    return tuple(fact for fact in facts if (fact.observation, fact.after) not in stale)
+
+
+def write_case(case: Case) -> str:
+    """Render a case as the YAML text that `load_case` reads back to an equal case."""
+    data = case.model_dump(mode="json", exclude_defaults=True)
+    return yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)

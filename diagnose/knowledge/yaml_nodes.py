@@ -1,0 +1,225 @@
+"""Read hostile YAML into plain data that still knows line and column of every node.
+
+Takes text, gives `Document`; may import errors only. Limits: file size, nesting depth, number of nodes
+after alias expansion; no tags beyond plain YAML, no code, doubled keys refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+
+from diagnose.errors import Fault, FaultsFound, fault_in_file
+
+MAX_BYTES = 2_000_000
+MAX_DEPTH = 30
+MAX_NODES = 200_000
+
+Key = tuple[str | int, ...]
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_TAGS = "tag:yaml.org,2002:"
+_PLAIN_TAGS = {_TAGS + name for name in ("str", "int", "float", "bool", "null", "map", "seq")}
+
+
+@dataclass(frozen=True)
+class Document:
+    """One parsed YAML file: its data and where each node stood.
+
+    Attributes:
+        path: File as named by the user.
+        data: Plain dicts, lists and scalars.
+        root: The node tree, read again only when a place is asked for.
+    """
+
+    path: str
+    data: object
+    root: Node | None
+
+    def place(self, key: Key) -> tuple[int, int]:
+        """Give line and column of the node at `key`, or of its nearest existing parent."""
+        node = self.root
+        best = node
+        for part in key:
+            node = _child(node, part)
+            if node is None:
+                break
+            best = node
+        return _mark(best)
+
+    def key_place(self, key: Key, name: str) -> tuple[int, int]:
+        """Give line and column of the key `name` in the mapping at `key`."""
+        node: Node | None = self.root
+        for part in key:
+            node = _child(node, part)
+        if isinstance(node, MappingNode):
+            for key_node, _ in node.value:
+                if key_node.value == name:
+                    return _mark(key_node)
+        return self.place(key)
+
+    def fault(self, key: Key, check: str, wrong: str, cure: str) -> Fault:
+        """Make a fault placed at the node at `key`."""
+        line, column = self.place(key)
+        return Fault(self.path, line, column, check, wrong, cure)
+
+
+def _mark(node: Node | None) -> tuple[int, int]:
+    return (node.start_mark.line + 1, node.start_mark.column + 1) if node else (1, 1)
+
+
+def _child(node: Node | None, part: str | int) -> Node | None:
+    if isinstance(node, MappingNode):
+        for key_node, value in node.value:
+            if key_node.value == str(part):
+                return value  # type: ignore[no-any-return]  # nodes are untyped lists
+    if isinstance(node, SequenceNode) and isinstance(part, int) and part < len(node.value):
+        return node.value[part]  # type: ignore[no-any-return]  # nodes are untyped lists
+    return None
+
+
+def read_yaml(path: Path, shown: str | None = None, limit: int = MAX_BYTES) -> Document:
+    """Read one YAML file.
+
+    Args:
+        path: The file.
+        shown: How faults name it; the path itself when left out.
+        limit: Largest size in bytes.
+
+    Raises:
+        FaultsFound: The file is missing, too large, not UTF-8 text, or not plain YAML.
+    """
+    name = shown or str(path)
+    try:
+        size = path.stat().st_size
+        if size > limit:
+            raise FaultsFound(
+                [
+                    fault_in_file(
+                        name,
+                        "too-large",
+                        f"{size:,} bytes; at most {limit:,} are read",
+                        "give a smaller file",
+                    )
+                ]
+            )
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise FaultsFound(
+            [fault_in_file(name, "unreadable", f"cannot be read: {reason}", "check path and permissions")]
+        ) from None
+    return parse_yaml(raw, name)
+
+
+def parse_yaml(raw: bytes, name: str) -> Document:
+    """Parse YAML text given as bytes; faults name it `name`.
+
+    Raises:
+        FaultsFound: Not UTF-8 text, or not plain YAML.
+    """
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise FaultsFound(
+            [Fault(name, line, 1, "not-text", "not UTF-8 text", "save it as UTF-8 text")]
+        ) from None
+    try:
+        loader = _Loader(text)
+        try:
+            root = loader.get_single_node()
+        finally:
+            loader.dispose()
+    except (yaml.YAMLError, RecursionError) as error:
+        raise FaultsFound([_syntax_fault(name, error)]) from None
+    faults: list[Fault] = []
+    data = _Builder(name, faults).build(root, 0) if root is not None else None
+    if faults:
+        raise FaultsFound(faults)
+    return Document(name, data, root)
+
+
+def _syntax_fault(name: str, error: BaseException) -> Fault:
+    mark = getattr(error, "problem_mark", None)
+    problem = (
+        getattr(error, "problem", None) or str(error).splitlines()[0] if str(error) else "nested too deep"
+    )
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    return Fault(name, line, column, "yaml", str(problem), "mend the YAML at this place")
+
+
+class _TooMuch(Exception):
+    """Raised inside the builder when a limit is passed."""
+
+
+class _Builder:
+    """Turns nodes into data, collecting faults; counts nodes so that aliases cannot explode."""
+
+    def __init__(self, name: str, faults: list[Fault]) -> None:
+        self._name = name
+        self._faults = faults
+        self._count = 0
+        self._scalars = yaml.SafeLoader("")
+
+    def build(self, node: Node, depth: int) -> object:
+        try:
+            return self._build(node, depth)
+        except _TooMuch:
+            return None
+
+    def _build(self, node: Node, depth: int) -> object:
+        self._count += 1
+        if self._count > MAX_NODES or depth > MAX_DEPTH:
+            self._fault(
+                node,
+                "too-deep",
+                f"more than {MAX_DEPTH} levels or {MAX_NODES:,} nodes",
+                "write it flatter, without aliases of aliases",
+            )
+            raise _TooMuch
+        if node.tag not in _PLAIN_TAGS and not isinstance(node, ScalarNode):
+            self._fault(node, "yaml", f"tag {node.tag} is not plain YAML", "use plain values only")
+            raise _TooMuch
+        if isinstance(node, MappingNode):
+            return dict(self._pairs(node, depth))
+        if isinstance(node, SequenceNode):
+            return [self._build(child, depth + 1) for child in node.value]
+        return self._scalar(node)
+
+    def _pairs(self, node: MappingNode, depth: int) -> Iterator[tuple[str, object]]:
+        seen: set[str] = set()
+        for key_node, value in node.value:
+            if not isinstance(key_node, ScalarNode):
+                self._fault(key_node, "yaml", "a key must be a word", "write a plain key")
+                raise _TooMuch
+            key = str(key_node.value)
+            if key in seen:
+                self._fault(key_node, "doubled-key", f"the key '{key}' stands twice", "keep one of them")
+            seen.add(key)
+            yield key, self._build(value, depth + 1)
+
+    def _scalar(self, node: Node) -> object:
+        if node.tag == _TAGS + "str":
+            return node.value
+        if node.tag == _TAGS + "bool" and node.value.lower() not in {"true", "false"}:
+            return node.value  # yes, no, on and off are words of the trade here
+        if node.tag in _PLAIN_TAGS:
+            try:
+                return self._scalars.construct_object(node)
+            except ValueError:
+                return node.value
+        # dates and the like stay the text that was typed
+        return node.value if not node.tag.startswith("!") else self._refuse_tag(node)
+
+    def _refuse_tag(self, node: Node) -> object:
+        self._fault(node, "yaml", f"tag {node.tag} is not plain YAML", "use plain values only")
+        raise _TooMuch
+
+    def _fault(self, node: Node, check: str, wrong: str, cure: str) -> None:
+        line, column = _mark(node)
+        self._faults.append(Fault(self._name, line, column, check, wrong, cure))
