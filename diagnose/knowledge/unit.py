@@ -35,8 +35,10 @@ class UnitRecord(Model):
     duty: Literal["on_off", "modulating"] | None = None
     rated_duty_percent: Positive | None = None
     rated_starts_per_hour: Positive | None = None
-    input_kind: Text | None = None
-    command_kind: Literal["maintained", "pulse", "three_point"] | None = None
+    input_kind: (
+        Literal["ma_4_20", "ma_0_20", "v_0_10", "v_2_10", "v_1_5", "ohm_0_135", "no_analogue"] | None
+    ) = None
+    command_kind: Literal["maintained", "pulse", "three_point", "analogue", "bus"] | None = None
     acting: Literal["direct", "reverse"] | None = None
     on_loss_of_signal: Literal["opens", "closes", "stays"] | None = None
     on_loss_of_supply: Literal["opens", "closes", "stays"] | None = None
@@ -52,5 +54,5 @@ class UnitRecord(Model):
     mounting_attitude: Text | None = None
     stored_energy: Literal["none", "spring", "battery_or_capacitor"] | None = None
     hazardous_area: Literal["hazardous", "safe", "unknown_area"] | None = None
-    medium: Text | None = None
+    medium: Literal["clean", "solids", "scaling", "dry_gas", "steam_or_hot"] | None = None
     pot_total_ohm: Positive | None = None
