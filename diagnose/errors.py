@@ -5,6 +5,7 @@ Takes nothing, gives the exception classes that every layer raises, and imports 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
@@ -41,8 +42,10 @@ class Fault:
     cure: str
 
     def __str__(self) -> str:
-        """Render the fault as one line, never wrapped."""
-        return f"{self.path}:{self.line}:{self.column}: [{self.check}] {self.wrong}; {self.cure}"
+        """Render the fault as one line, never wrapped; what cannot be printed is escaped."""
+        line = f"{self.path}:{self.line}:{self.column}: [{self.check}] {self.wrong}; {self.cure}"
+        # a name out of a hostile file may hold line breaks or terminal control codes
+        return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in line)
 
 
 class DiagnoseError(Exception):
@@ -52,12 +55,17 @@ class DiagnoseError(Exception):
 
 
 class FaultsFound(DiagnoseError):
-    """Carries every fault found, sorted by place."""
+    """Carries every fault found, once each, sorted by place."""
 
-    def __init__(self, faults: list[Fault] | tuple[Fault, ...]) -> None:
+    def __init__(self, faults: Iterable[Fault]) -> None:
         """Keep the faults sorted by path, line and column."""
-        self.faults = tuple(sorted(faults))
-        super().__init__("\n".join(map(str, self.faults)))
+        self.faults = tuple(sorted(set(faults)))
+        # the argument stays the faults, so that the error survives the way between processes
+        super().__init__(self.faults)
+
+    def __str__(self) -> str:
+        """Render one fault a line."""
+        return "\n".join(map(str, self.faults))
 
 
 class RulesFaulty(FaultsFound):

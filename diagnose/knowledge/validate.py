@@ -6,8 +6,10 @@ Takes a Document, gives models; may import errors and yaml_nodes.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
-from typing import Any, TypeVar
+from collections.abc import Iterable, Iterator
+from functools import cache
+from types import UnionType
+from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
@@ -15,6 +17,9 @@ from diagnose.errors import Fault
 from diagnose.knowledge.yaml_nodes import Document, Key
 
 T = TypeVar("T")
+
+# A file with more faults than this is a wrong file; the rest would bury the first.
+MAX_FAULTS = 200
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -39,49 +44,65 @@ def validate(kind: type[T] | Any, document: Document, key: Key, faults: list[Fau
     for part in key:
         data = data[part]
     try:
-        return TypeAdapter(kind).validate_python(data)  # type: ignore[no-any-return]
+        adapter: TypeAdapter[T] = _adapter(kind)  # type: ignore[arg-type]  # every type form can be hashed
+        return adapter.validate_python(data)
     except ValidationError as error:
-        faults.extend(_read_errors(error, kind, document, key))
+        items = error.errors(include_url=False)
+        faults.extend(_read_error(dict(item), kind, document, key) for item in items[:MAX_FAULTS])
+        if len(items) > MAX_FAULTS:
+            wrong = f"{len(items) - MAX_FAULTS} more faults in this file"
+            faults.append(document.fault(key, "model", wrong, "correct the first ones and look again"))
         return None
 
 
-def _read_errors(error: ValidationError, kind: Any, document: Document, key: Key) -> Iterable[Fault]:  # noqa: ANN401 - a type form
-    for item in error.errors():
-        where = (*key, *item["loc"])
-        if item["type"] == "extra_forbidden":
-            yield _unknown_key(str(item["loc"][-1]), kind, document, where)
-        elif item["type"] == "missing":
-            yield document.fault(
-                where[:-1], "missing-key", f"the key '{item['loc'][-1]}' is missing", "add it"
-            )
-        else:
-            message = item["msg"].removeprefix("Value error, ").replace("Input", "the value")
-            given = item.get("input")
-            shown = f", got {given!r}" if isinstance(given, str | int | float) else ""
-            name = ".".join(str(part) for part in item["loc"])
-            yield document.fault(
-                where, "model", f"{name}: {message[0].lower()}{message[1:]}{shown}"[:400], "correct the value"
-            )
+@cache
+def _adapter(kind: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - a type form
+    """Keep one adapter for each kind of file: making one costs more than reading a file."""
+    return TypeAdapter(kind)
 
 
-def _unknown_key(name: str, kind: Any, document: Document, where: Key) -> Fault:  # noqa: ANN401 - a type form
+def _read_error(item: dict[str, Any], kind: Any, document: Document, key: Key) -> Fault:  # noqa: ANN401 - a type form
+    where = (*key, *item["loc"])
+    if item["type"] == "extra_forbidden":
+        return _unknown_key(item["loc"], kind, document, where)
+    if item["type"] == "missing":
+        return document.fault(where[:-1], "missing-key", f"the key '{item['loc'][-1]}' is missing", "add it")
+    message = item["msg"].removeprefix("Value error, ").replace("Input", "the value")
+    given = item.get("input")
+    shown = f", got {str(given)[:60]!r}" if isinstance(given, str | int | float) else ""
+    name = ".".join(str(part)[:60] for part in where if part != "[key]") or "the file"
+    wrong = f"{name}: {message[:1].lower()}{message[1:300]}{shown}"
+    return document.fault(where, "model", wrong, "correct the value")
+
+
+def _unknown_key(loc: tuple[str | int, ...], kind: Any, document: Document, where: Key) -> Fault:  # noqa: ANN401 - a type form
+    name = str(loc[-1])
     line, column = document.key_place(where[:-1], name)
-    known = _field_names(kind)
+    known = {field for found in _kinds_at(kind, loc[:-1]) if _is_model(found) for field in found.model_fields}
     cure = suggest(name, known, "remove it")
-    return Fault(document.path, line, column, "unknown-key", f"'{name}' is no key here", cure)
+    return Fault(document.path, line, column, "unknown-key", f"'{name[:60]}' is no key here", cure)
 
 
-def _field_names(kind: Any) -> set[str]:  # noqa: ANN401 - a type form
-    """Collect the field names of a model and of the models inside it."""
-    found: set[str] = set()
-    waiting, seen = [kind], set()
-    while waiting:
-        current = waiting.pop()
-        if id(current) in seen:
-            continue
-        seen.add(id(current))
-        if isinstance(current, type) and issubclass(current, BaseModel):
-            found |= set(current.model_fields)
-            waiting += [field.annotation for field in current.model_fields.values()]
-        waiting += list(getattr(current, "__args__", ()))
-    return found
+def _is_model(kind: Any) -> bool:  # noqa: ANN401 - a type form
+    return isinstance(kind, type) and issubclass(kind, BaseModel)
+
+
+def _kinds_at(kind: Any, loc: tuple[str | int, ...]) -> list[Any]:  # noqa: ANN401 - a type form
+    """Follow an error's path through the types, to the models that may stand at its end."""
+    kinds = list(_options(kind))
+    for part in loc:
+        inner = [k.model_fields[part].annotation for k in kinds if _is_model(k) and part in k.model_fields]
+        inner += [get_args(k)[-1 if get_origin(k) is dict else 0] for k in kinds if get_args(k)]
+        kinds = [option for k in inner for option in _options(k)]
+    return kinds
+
+
+def _options(kind: Any) -> Iterator[Any]:  # noqa: ANN401 - a type form
+    """Look inside `Annotated` and unions."""
+    if get_origin(kind) is Annotated:
+        yield from _options(get_args(kind)[0])
+    elif get_origin(kind) in {Union, UnionType}:
+        for option in get_args(kind):
+            yield from _options(option)
+    else:
+        yield kind

@@ -5,11 +5,20 @@ Takes nothing, gives types; imports pydantic only.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    StringConstraints,
+    model_validator,
+)
+from pydantic_core import CoreSchema
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,63}$")]
+_ID_PATTERN = r"^[a-z][a-z0-9_]{0,63}$"
+Id = Annotated[str, StringConstraints(pattern=_ID_PATTERN)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
 Minutes = Annotated[float, Field(ge=0, le=10_080)]
 Probability = Annotated[float, Field(gt=0, lt=1)]
@@ -18,14 +27,15 @@ Rarity = Literal["remote", "rare", "uncommon", "occasional", "common"]
 
 PRACTICE = "common practice, no source"
 
-# Words that the rule engines treat as their own.
-RESERVED = frozenset({"nil", "true", "false", "id", "sid", "and", "or", "not"})
+# Words that the rule engines treat as their own, and the keys of a condition.
+_SHAPES = frozenset({"atom", "all", "any", "at_least", "of"})
+RESERVED = frozenset({"nil", "true", "false", "id", "sid", "and", "or", "not"}) | _SHAPES
 
 
 class Model(BaseModel):
-    """Base of all knowledge models: frozen, no unknown keys, tuples for lists."""
+    """Base of all knowledge models: frozen, no unknown keys, finite numbers, tuples for lists."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Atom(Model):
@@ -54,8 +64,10 @@ class Condition(Model):
         """Read `{name: value}` as an atom."""
         if isinstance(data, dict) and len(data) == 1:
             ((name, value),) = data.items()
-            if name not in {"all", "any", "atom"} and isinstance(value, str):
+            if name not in _SHAPES and isinstance(value, str):
                 return {"atom": {"name": name, "value": value}}
+            if name not in _SHAPES and isinstance(value, bool | int | float):
+                raise ValueError(f"the value of '{name}' must be a word")
         return data
 
     @model_validator(mode="after")
@@ -70,6 +82,24 @@ class Condition(Model):
         if self.at_least is not None and not self.at_least <= len(self.of) <= 6:
             raise ValueError("`at_least` counts among at most six members")
         return self
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the form that is written: `{name: value}` in place of the atom inside."""
+        written = handler.resolve_ref_schema(handler(core_schema))
+        del written["properties"]["atom"]
+        word = {"type": "string", "pattern": _ID_PATTERN}
+        leaf = {
+            "type": "object",
+            "propertyNames": {**word, "not": {"enum": sorted(RESERVED)}},
+            "additionalProperties": word,
+            "minProperties": 1,
+            "maxProperties": 1,
+        }
+        shapes = [{"required": [key]} for key in ("all", "any", "at_least")]
+        return {"title": written.pop("title"), "anyOf": [leaf, {**written, "minProperties": 1, "anyOf": shapes}]}
 
     def atoms(self) -> tuple[Atom, ...]:
         """List every atom of the condition, in the order written."""

@@ -1,21 +1,25 @@
 """Read hostile YAML into plain data that still knows line and column of every node.
 
 Takes text, gives `Document`; may import errors only. Limits: file size, nesting depth, number of nodes
-after alias expansion; no tags beyond plain YAML, no code, doubled keys refused.
+after alias expansion; no tags beyond plain YAML, no code, doubled keys refused. Only true and false are
+truth values and only decimal numbers are numbers: yes, no, on, off, 010, 1:30 and dates stay words.
 """
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NoReturn
 
 import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from diagnose.errors import Fault, FaultsFound, fault_in_file
 
-MAX_BYTES = 2_000_000
+MAX_BYTES = 1_000_000
 MAX_DEPTH = 30
 MAX_NODES = 200_000
 
@@ -23,7 +27,12 @@ Key = tuple[str | int, ...]
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _TAGS = "tag:yaml.org,2002:"
-_PLAIN_TAGS = {_TAGS + name for name in ("str", "int", "float", "bool", "null", "map", "seq")}
+# The tags that YAML itself gives to untagged values; any other tag was typed by somebody.
+_SCALAR_TAGS = {
+    _TAGS + name for name in ("str", "int", "float", "bool", "null", "timestamp", "value", "merge")
+}
+_INT = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
+_FLOAT = re.compile(r"[-+]?(?:[0-9]+\.[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3})?")
 
 
 @dataclass(frozen=True)
@@ -33,7 +42,7 @@ class Document:
     Attributes:
         path: File as named by the user.
         data: Plain dicts, lists and scalars.
-        root: The node tree, read again only when a place is asked for.
+        root: The node tree, walked only when a place is asked for.
     """
 
     path: str
@@ -95,24 +104,18 @@ def read_yaml(path: Path, shown: str | None = None, limit: int = MAX_BYTES) -> D
     """
     name = shown or str(path)
     try:
-        size = path.stat().st_size
-        if size > limit:
-            raise FaultsFound(
-                [
-                    fault_in_file(
-                        name,
-                        "too-large",
-                        f"{size:,} bytes; at most {limit:,} are read",
-                        "give a smaller file",
-                    )
-                ]
-            )
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            size = os.fstat(file.fileno()).st_size
+            # a pipe tells no size, so never more than the limit is taken in
+            raw = file.read(limit + 1) if size <= limit else b""
     except OSError as error:
         reason = error.strerror or str(error)
         raise FaultsFound(
             [fault_in_file(name, "unreadable", f"cannot be read: {reason}", "check path and permissions")]
         ) from None
+    if max(size, len(raw)) > limit:
+        wrong = f"{max(size, len(raw)):,} bytes; at most {limit:,} are read"
+        raise FaultsFound([fault_in_file(name, "too-large", wrong, "give a smaller file")])
     return parse_yaml(raw, name)
 
 
@@ -138,7 +141,7 @@ def parse_yaml(raw: bytes, name: str) -> Document:
     except (yaml.YAMLError, RecursionError) as error:
         raise FaultsFound([_syntax_fault(name, error)]) from None
     faults: list[Fault] = []
-    data = _Builder(name, faults).build(root, 0) if root is not None else None
+    data = _Builder(name, faults).build(root) if root is not None else None
     if faults:
         raise FaultsFound(faults)
     return Document(name, data, root)
@@ -146,15 +149,13 @@ def parse_yaml(raw: bytes, name: str) -> Document:
 
 def _syntax_fault(name: str, error: BaseException) -> Fault:
     mark = getattr(error, "problem_mark", None)
-    problem = (
-        getattr(error, "problem", None) or str(error).splitlines()[0] if str(error) else "nested too deep"
-    )
+    problem = getattr(error, "problem", None) or str(error).partition("\n")[0] or "nested too deep"
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     return Fault(name, line, column, "yaml", str(problem), "mend the YAML at this place")
 
 
-class _TooMuch(Exception):
-    """Raised inside the builder when a limit is passed."""
+class _Refused(Exception):
+    """Raised inside the builder when the rest of the file is not worth reading."""
 
 
 class _Builder:
@@ -164,62 +165,60 @@ class _Builder:
         self._name = name
         self._faults = faults
         self._count = 0
-        self._scalars = yaml.SafeLoader("")
 
-    def build(self, node: Node, depth: int) -> object:
+    def build(self, node: Node) -> object:
         try:
-            return self._build(node, depth)
-        except _TooMuch:
+            return self._build(node, 0)
+        except _Refused:
             return None
 
     def _build(self, node: Node, depth: int) -> object:
         self._count += 1
         if self._count > MAX_NODES or depth > MAX_DEPTH:
-            self._fault(
-                node,
-                "too-deep",
-                f"more than {MAX_DEPTH} levels or {MAX_NODES:,} nodes",
-                "write it flatter, without aliases of aliases",
-            )
-            raise _TooMuch
-        if node.tag not in _PLAIN_TAGS and not isinstance(node, ScalarNode):
-            self._fault(node, "yaml", f"tag {node.tag} is not plain YAML", "use plain values only")
-            raise _TooMuch
-        if isinstance(node, MappingNode):
+            wrong = f"more than {MAX_DEPTH} levels or {MAX_NODES:,} nodes"
+            self._refuse(node, "too-deep", wrong, "write it flatter, without aliases of aliases")
+        if isinstance(node, ScalarNode):
+            return self._scalar(node)
+        if isinstance(node, MappingNode) and node.tag == _TAGS + "map":
             return dict(self._pairs(node, depth))
-        if isinstance(node, SequenceNode):
+        if isinstance(node, SequenceNode) and node.tag == _TAGS + "seq":
             return [self._build(child, depth + 1) for child in node.value]
-        return self._scalar(node)
+        return self._refuse_tag(node)
 
     def _pairs(self, node: MappingNode, depth: int) -> Iterator[tuple[str, object]]:
         seen: set[str] = set()
         for key_node, value in node.value:
             if not isinstance(key_node, ScalarNode):
-                self._fault(key_node, "yaml", "a key must be a word", "write a plain key")
-                raise _TooMuch
+                self._refuse(key_node, "yaml", "a key must be a word", "write a plain key")
+            if key_node.tag not in _SCALAR_TAGS:
+                self._refuse_tag(key_node)
             key = str(key_node.value)
             if key in seen:
-                self._fault(key_node, "doubled-key", f"the key '{key}' stands twice", "keep one of them")
+                wrong = f"the key '{key[:60]}' stands twice"
+                self._add_fault(key_node, "doubled-key", wrong, "keep one of them")
             seen.add(key)
             yield key, self._build(value, depth + 1)
 
-    def _scalar(self, node: Node) -> object:
-        if node.tag == _TAGS + "str":
-            return node.value
-        if node.tag == _TAGS + "bool" and node.value.lower() not in {"true", "false"}:
-            return node.value  # yes, no, on and off are words of the trade here
-        if node.tag in _PLAIN_TAGS:
-            try:
-                return self._scalars.construct_object(node)
-            except ValueError:
-                return node.value
-        # dates and the like stay the text that was typed
-        return node.value if not node.tag.startswith("!") else self._refuse_tag(node)
+    def _scalar(self, node: ScalarNode) -> object:
+        text = str(node.value)
+        match node.tag.removeprefix(_TAGS):
+            case "bool" if text.lower() in {"true", "false"}:
+                return text.lower() == "true"
+            case "int" if _INT.fullmatch(text):
+                return int(text)
+            case "float" if _FLOAT.fullmatch(text):
+                return float(text)
+            case "null":
+                return None
+        return text if node.tag in _SCALAR_TAGS else self._refuse_tag(node)
 
-    def _refuse_tag(self, node: Node) -> object:
-        self._fault(node, "yaml", f"tag {node.tag} is not plain YAML", "use plain values only")
-        raise _TooMuch
+    def _refuse_tag(self, node: Node) -> NoReturn:
+        self._refuse(node, "yaml", f"the tag {node.tag[:60]} is not plain YAML here", "use plain values only")
 
-    def _fault(self, node: Node, check: str, wrong: str, cure: str) -> None:
+    def _refuse(self, node: Node, check: str, wrong: str, cure: str) -> NoReturn:
+        self._add_fault(node, check, wrong, cure)
+        raise _Refused
+
+    def _add_fault(self, node: Node, check: str, wrong: str, cure: str) -> None:
         line, column = _mark(node)
         self._faults.append(Fault(self._name, line, column, check, wrong, cure))
