@@ -1,0 +1,1 @@
+"""The exact posterior of every cause, what counts as evidence, weights, and the three statuses."""

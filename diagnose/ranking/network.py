@@ -1,0 +1,207 @@
+"""The probability network that the ranking and the planner compute on, free of rule files.
+
+Takes what the rule base and the chaining concluded, gives frozen records; may import chaining
+and above.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import accumulate
+from math import prod
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from diagnose.chaining.trace import Chained
+
+Floats = NDArray[np.float64]
+Links = Mapping[int, float]
+
+UNLISTED = "unlisted"
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One way a variable can be "there": a cause, a mode of it, or two causes together.
+
+    Attributes:
+        members: Ids of the causes that are present in this alternative.
+        modes: Mode of each member, aligned; empty where the member has no modes.
+        odds: Prior weight against the alternative "none of this variable".
+        links: Chance that this alternative alone shows an observation, by index.
+        state_links: Chance that it alone brings a consequence state about, by index.
+    """
+
+    members: tuple[str, ...]
+    modes: tuple[str, ...]
+    odds: float
+    links: Links
+    state_links: Links
+
+
+@dataclass(frozen=True)
+class Variable:
+    """Alternatives that exclude each other; "none of them" has weight 1."""
+
+    alternatives: tuple[Alternative, ...]
+
+    @cached_property
+    def odds(self) -> float:
+        """Add the odds of all alternatives: the odds that anything of the variable is there."""
+        return sum(alternative.odds for alternative in self.alternatives)
+
+
+@dataclass(frozen=True, eq=False)
+class Tables:
+    """Links as dense arrays, one row for each alternative of all variables in order.
+
+    Attributes:
+        hit: Chance to show each observation.
+        state_hit: Chance to bring each state about.
+        state_links: Chance of each state (row) to show each observation (column).
+        background: Chance that each observation shows with none of its causes.
+        state_background: Chance of each state with none of its causes.
+        linked: Whether anything but background shows the observation.
+    """
+
+    hit: Floats
+    state_hit: Floats
+    state_links: Floats
+    background: Floats
+    state_background: Floats
+    linked: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Network:
+    """Causes, consequence states and observations as one noisy-OR network.
+
+    Attributes:
+        groups: Indices of the observations that exclude each other, most drastic first.
+        variables: Independent variables; the last one holds `unlisted` alone.
+        shift_cap: Largest total shift of a cause's prior odds, in decibans.
+    """
+
+    observations: tuple[str, ...]
+    states: tuple[str, ...]
+    groups: tuple[tuple[int, ...], ...]
+    variables: tuple[Variable, ...]
+    shift_cap: float
+    tables: Tables
+
+    @cached_property
+    def odds(self) -> Floats:
+        """Give the prior odds of the alternatives, in the row order of the tables."""
+        return np.array([a.odds for a in self.alternatives])
+
+    @cached_property
+    def rows(self) -> tuple[tuple[int, ...], ...]:
+        """Give the table rows of each variable's alternatives."""
+        ends = list(accumulate(len(v.alternatives) for v in self.variables))
+        return tuple(map(tuple, map(range, [0, *ends], ends)))
+
+    @cached_property
+    def alternatives(self) -> tuple[Alternative, ...]:
+        """List the alternatives of all variables, in the row order of the tables."""
+        return tuple(a for variable in self.variables for a in variable.alternatives)
+
+    def with_odds(self, factors: Mapping[str, float]) -> Network:
+        """Multiply the prior odds of the named causes; the others stay bit-identical.
+
+        Args:
+            factors: Factor on the odds by cause id; 0 rules the cause out.
+
+        Returns:
+            A network that shares all links with this one.
+        """
+        if not factors:
+            return self
+        return replace(self, variables=tuple(_scale(v, factors) for v in self.variables))
+
+
+def _scale(variable: Variable, factors: Mapping[str, float]) -> Variable:
+    if not any(m in factors for a in variable.alternatives for m in a.members):
+        return variable
+    return Variable(
+        tuple(
+            replace(a, odds=a.odds * prod(factors.get(m, 1.0) for m in a.members))
+            for a in variable.alternatives
+        )
+    )
+
+
+def condition_network(network: Network, chained: Chained) -> Network:
+    """Apply what the circumstances say: shifts of prior odds, and causes ruled out.
+
+    Args:
+        network: The network of the rule base.
+        chained: What the rules concluded for this unit.
+
+    Returns:
+        The network for this unit; without shifts or exclusions the same object.
+    """
+    factors = {
+        cause: 10 ** (total_shift(shifts, network.shift_cap) / 10) for cause, shifts in chained.shifts.items()
+    }
+    return network.with_odds(factors | dict.fromkeys(chained.ruled_out, 0.0))
+
+
+def total_shift(shifts: Iterable[tuple[str, float, str]], cap: float) -> float:
+    """Add up shifts: of each group the largest one only, the sum within the cap.
+
+    Args:
+        shifts: (rule id, decibans, group) of every shift that applies.
+        cap: Largest sum allowed either way, in decibans.
+
+    Returns:
+        The shift of the prior odds in decibans; 0 for no shifts.
+    """
+    largest: dict[str, float] = {}
+    for _, decibans, group in shifts:
+        known = largest.get(group, 0.0)
+        largest[group] = max(known, decibans, key=lambda value: (abs(value), value))
+    total = sum(largest[group] for group in sorted(largest))
+    return max(-cap, min(cap, total))
+
+
+def build_tables(
+    backgrounds: tuple[float, ...],
+    state_backgrounds: tuple[float, ...],
+    state_links: tuple[Links, ...],
+    variables: tuple[Variable, ...],
+) -> Tables:
+    """Lay the links of a network out as dense arrays.
+
+    Args:
+        backgrounds: Background of each observation.
+        state_backgrounds: Background of each state.
+        state_links: Links of each state to observations, by index.
+        variables: All variables, in the order of the network.
+
+    Returns:
+        The tables; rows follow the alternatives of the variables in order.
+    """
+    rows = [a for variable in variables for a in variable.alternatives]
+    hit = _fill([a.links for a in rows], len(backgrounds))
+    of_states = _fill(list(state_links), len(backgrounds))
+    return Tables(
+        hit=hit,
+        state_hit=_fill([a.state_links for a in rows], len(state_backgrounds)),
+        state_links=of_states,
+        background=np.array(backgrounds, dtype=np.float64),
+        state_background=np.array(state_backgrounds, dtype=np.float64),
+        linked=np.count_nonzero(np.vstack([hit, of_states]), axis=0) > 0,
+    )
+
+
+def _fill(rows: list[Links], columns: int) -> Floats:
+    table = np.zeros((len(rows), columns))
+    for number, links in enumerate(rows):
+        for column, chance in links.items():
+            table[number, column] = chance
+    return table
