@@ -5,9 +5,9 @@ Takes nothing, gives models; may import words.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from diagnose.knowledge.words import Condition, Id, Minutes, Model, Probability, Sourced, Text
 
@@ -71,7 +71,15 @@ class Cautions(Model):
 
     deferral: Text
     lines: Annotated[dict[Id, Caution], Field(min_length=1)]
-    acts: dict[Act, tuple[Id, ...]]
+    acts: dict[Act, Annotated[tuple[Id, ...], Field(min_length=1)]]
+
+    @model_validator(mode="after")
+    def _ensure_every_act(self) -> Self:
+        """No act may go without its safety lines."""
+        missing = [act for act in get_args(Act) if act not in self.acts]
+        if missing:
+            raise ValueError(f"no safety line for the acts {', '.join(missing)}")
+        return self
 
 
 class Work(Sourced):

@@ -6,48 +6,20 @@ Takes a directory, gives Knowledge; may import the rest of knowledge.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from diagnose.errors import Fault, FaultsFound, RulesFaulty, fault_in_file
-from diagnose.knowledge.acting import Access, Cautions, Inspection
 from diagnose.knowledge.base import Knowledge
-from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, RuleFile
+from diagnose.knowledge.file_kinds import INSPECTIONS, NOT_RULES, SECTIONS, WHOLE
+from diagnose.knowledge.reasons import Cause, RuleFile
 from diagnose.knowledge.references import check_references
-from diagnose.knowledge.seeing import (
-    Circumstance,
-    Family,
-    Group,
-    Observation,
-    Reading,
-    SightCondition,
-)
-from diagnose.knowledge.settings import FORMAT_VERSION, Settings
+from diagnose.knowledge.settings import FORMAT_VERSION
+from diagnose.knowledge.structure import check_structure
 from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
-
-# One file each: its sections, and the model of each entry of a section.
-_SECTIONS: dict[str, dict[str, Any]] = {
-    "observations.yaml": {
-        "conditions": dict[str, SightCondition],
-        "families": dict[str, Family],
-        "groups": dict[str, Group],
-        "observations": dict[str, Observation],
-    },
-    "circumstances.yaml": {"circumstances": dict[str, Circumstance]},
-    "readings.yaml": {"readings": dict[str, Reading]},
-    "consequences.yaml": {"consequences": dict[str, Consequence]},
-}
-_WHOLE: dict[str, Any] = {
-    "format.yaml": Settings,
-    "access.yaml": Access,
-    "cautions.yaml": Cautions,
-    "exclusive.yaml": Exclusives,
-}
-# Folders that hold no causes; drafts are linted by the checks and never ranked.
-_NOT_PARTS = {"inspections", "derived", "_draft", "language"}
 
 
 @dataclass
@@ -61,10 +33,11 @@ class _Found:
     def add(self, section: str, name: str, model: object, document: Document, key: Key) -> None:
         entries = self.models.setdefault(section, {})
         if name in entries:
-            first = self.places[section, name][0].path
+            first, first_key = self.places[section, name]
+            where = f"{first.path}:{first.place(first_key)[0]}"
             self.faults.append(
                 document.fault(
-                    key, "doubled-id", f"'{name}' is also defined in {first}", "rename one of them"
+                    key, "doubled-id", f"'{name}' is also defined at {where}", "rename one of them"
                 )
             )
             return
@@ -85,31 +58,52 @@ def load_knowledge(directory: Path) -> Knowledge:
         RulesFaulty: Listing every fault found, sorted by file and line.
     """
     if not directory.is_dir():
-        raise RulesFaulty(
-            [
-                fault_in_file(
-                    directory,
-                    "no-rules",
-                    "no such rules directory",
-                    "give --rules a folder that holds format.yaml",
-                )
-            ]
-        )
+        cure = "give a folder that holds format.yaml"
+        raise RulesFaulty([fault_in_file(directory, "no-rules", "no such rules directory", cure)])
     found = _Found()
-    for path in sorted(directory.rglob("*.yaml")):
-        relative = path.relative_to(directory)
-        if relative.parts[0] not in {"_draft", "language"}:
-            _read_file(path, relative, found)
+    _ensure_our_version(directory / "format.yaml")
+    for path in _rule_paths(directory):
+        _read_file(path, path.relative_to(directory), found)
     _require_files(directory, found)
-    if not found.faults:
-        found.faults.extend(check_references(found.models, found.places))
+    # an entry that could not be read would look unknown wherever it is named
+    for check in (check_references, check_structure):
+        if not found.faults:
+            found.faults.extend(check(found.models, found.places))
     if found.faults:
         raise RulesFaulty(found.faults)
     return _assemble(directory, found)
 
 
+def _rule_paths(directory: Path) -> list[Path]:
+    """List the rule files, and files that only look like one, sorted."""
+    return [
+        path
+        for path in sorted(directory.rglob("*"))
+        if path.suffix.lower() in {".yaml", ".yml"}
+        and not any(part in NOT_RULES or part.startswith(".") for part in path.relative_to(directory).parts)
+    ]
+
+
+def _ensure_our_version(path: Path) -> None:
+    """Refuse rules of another format, where every further fault would be noise.
+
+    Raises:
+        RulesFaulty: Saying which side is old.
+    """
+    try:
+        document = read_yaml(path)
+    except FaultsFound:
+        return  # told again when all files are read
+    version = document.data.get("format_version") if isinstance(document.data, dict) else None
+    if type(version) is not int or version != FORMAT_VERSION:
+        is_newer = isinstance(version, int) and version > FORMAT_VERSION
+        cure = "update the program" if is_newer else "bring the rules to the program's format"
+        wrong = f"rules of format {str(version)[:20]}; this program reads {FORMAT_VERSION}"
+        raise RulesFaulty([document.fault(("format_version",), "format-version", wrong, cure)])
+
+
 def _require_files(directory: Path, found: _Found) -> None:
-    for name in (*_SECTIONS, *_WHOLE):
+    for name in (*SECTIONS, *WHOLE):
         if not (directory / name).is_file():
             found.faults.append(
                 fault_in_file(directory / name, "missing-file", "the file is missing", "add it")
@@ -117,76 +111,55 @@ def _require_files(directory: Path, found: _Found) -> None:
 
 
 def _read_file(path: Path, relative: Path, found: _Found) -> None:
+    reader = _choose_reader(relative)
+    if reader is None:
+        cure = "move it into a part's folder and end its name in .yaml"
+        found.faults.append(fault_in_file(path, "stray-file", "no rule file belongs here", cure))
+        return
     try:
         document = read_yaml(path)
     except FaultsFound as error:
         found.faults.extend(error.faults)
         return
-    if not isinstance(document.data, dict):
-        found.faults.append(document.fault((), "model", "the file holds no mapping", "start it with a key"))
-    elif str(relative) in _WHOLE:
-        _read_whole(str(relative), document, found)
-    elif str(relative) in _SECTIONS:
-        _read_sections(document, _SECTIONS[str(relative)], found)
-    elif relative.parts[0] == "inspections":
-        _read_sections(document, {"inspections": dict[str, Inspection]}, found)
-    elif relative.parts[0] == "derived":
-        _read_rules(document, found)
-    elif len(relative.parts) == 2 and relative.parts[0] not in _NOT_PARTS:
-        _read_cause(document, relative, found)
+    if isinstance(document.data, dict):
+        reader(document, relative, found)
     else:
-        found.faults.append(
-            document.fault((), "stray-file", "no rule file belongs here", "move it into a part's folder")
-        )
+        found.faults.append(document.fault((), "model", "the file holds no mapping", "start it with a key"))
 
 
-def _read_whole(name: str, document: Document, found: _Found) -> None:
-    if name == "format.yaml" and not _is_our_version(document, found):
-        return
-    model = validate(_WHOLE[name], document, (), found.faults)
+def _choose_reader(relative: Path) -> Callable[[Document, Path, _Found], None] | None:
+    name, folder = relative.as_posix(), relative.parts[0] if len(relative.parts) > 1 else ""
+    if relative.suffix != ".yaml":
+        return None
+    if name in WHOLE:
+        return _read_whole
+    if name in SECTIONS or folder == "inspections":
+        return _read_sections
+    if folder == "derived":
+        return _read_rules
+    return _read_cause if len(relative.parts) == 2 else None
+
+
+def _read_whole(document: Document, relative: Path, found: _Found) -> None:
+    model = validate(WHOLE[relative.name], document, (), found.faults)
     if model is not None:
-        found.add("whole", name, model, document, ())
+        found.add("whole", relative.name, model, document, ())
 
 
-def _is_our_version(document: Document, found: _Found) -> bool:
-    version = document.data.get("format_version") if isinstance(document.data, dict) else None
-    if version == FORMAT_VERSION:
-        return True
-    newer = isinstance(version, int) and version > FORMAT_VERSION
-    cure = "update the program" if newer else "bring the rules to the program's format"
-    found.faults.append(
-        document.fault(
-            ("format_version",),
-            "format-version",
-            f"rules of format {version!r}; this program reads {FORMAT_VERSION}",
-            cure,
-        )
-    )
-    return False
-
-
-def _read_sections(document: Document, sections: dict[str, Any], found: _Found) -> None:
-    assert isinstance(document.data, dict)  # noqa: S101 - told to the type checker; checked by the caller
-    for name in document.data:
+def _read_sections(document: Document, relative: Path, found: _Found) -> None:
+    sections = SECTIONS.get(relative.as_posix(), INSPECTIONS)
+    for name in cast("dict[str, object]", document.data):
         if name not in sections:
             line, column = document.key_place((), name)
-            found.faults.append(
-                Fault(
-                    document.path,
-                    line,
-                    column,
-                    "unknown-key",
-                    f"'{name}' is no section here",
-                    suggest(name, sections, "remove it"),
-                )
-            )
+            wrong, cure = f"'{name[:60]}' is no section here", suggest(name, sections, "remove it")
+            found.faults.append(Fault(document.path, line, column, "unknown-key", wrong, cure))
             continue
         entries = validate(sections[name], document, (name,), found.faults)
         for key, model in (entries or {}).items():
             found.add(name, key, model, document, (name, key))
 
 
-def _read_rules(document: Document, found: _Found) -> None:
+def _read_rules(document: Document, _: Path, found: _Found) -> None:
     file: RuleFile | None = validate(RuleFile, document, (), found.faults)
     for number, rule in enumerate(file.rules if file else ()):
         found.add("rules", rule.id, rule, document, ("rules", number))
@@ -197,14 +170,9 @@ def _read_cause(document: Document, relative: Path, found: _Found) -> None:
     if cause is None:
         return
     if (cause.part, f"{cause.cause}.yaml") != relative.parts:
-        found.faults.append(
-            document.fault(
-                ("cause",),
-                "file-name",
-                f"cause '{cause.cause}' of part '{cause.part}' stands in {relative}",
-                f"move it to {cause.part}/{cause.cause}.yaml",
-            )
-        )
+        wrong = f"cause '{cause.cause}' of part '{cause.part}' stands in {relative.as_posix()}"
+        cure = f"move it to {cause.part}/{cause.cause}.yaml"
+        found.faults.append(document.fault(("cause",), "file-name", wrong, cure))
     found.add("causes", cause.cause, cause, document, ())
 
 
@@ -243,7 +211,3 @@ def _digest(directory: Path) -> str:
     for path in _rule_paths(directory):
         digest.update(path.relative_to(directory).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:12]
-
-
-def _rule_paths(directory: Path) -> Iterator[Path]:
-    return (p for p in sorted(directory.rglob("*.yaml")) if "_draft" not in p.parts)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from diagnose.knowledge.acting import InService, Remedy
 from diagnose.knowledge.words import (
@@ -20,6 +20,7 @@ from diagnose.knowledge.words import (
     Sourced,
     Strength,
     Text,
+    ensure_distinct,
 )
 
 
@@ -33,6 +34,15 @@ class Link(Model):
     to: Id
     strength: Strength
     source: Text | None = None
+
+
+def _ensure_linked_once(links: tuple[Link, ...]) -> tuple[Link, ...]:
+    ensure_distinct((link.to for link in links), "links")
+    return links
+
+
+# A second link to the same end would count the same fact twice.
+Links = Annotated[tuple[Link, ...], AfterValidator(_ensure_linked_once)]
 
 
 class Shift(Model):
@@ -61,8 +71,8 @@ class Mode(Model):
 
     says: Text
     portion: Probability
-    links: tuple[Link, ...] = ()
-    brings_about: tuple[Link, ...] = ()
+    links: Links = ()
+    brings_about: Links = ()
     remedy: Remedy | None = None
 
 
@@ -83,8 +93,8 @@ class Cause(Sourced):
     new: bool = False
     share: Annotated[float, Field(gt=0, lt=1)]
     share_source: Text = "estimate"
-    links: tuple[Link, ...] = ()
-    brings_about: tuple[Link, ...] = ()
+    links: Links = ()
+    brings_about: Links = ()
     modes: Annotated[dict[Id, Mode], Field(max_length=6)] = Field(default_factory=dict)
     circumstances: tuple[Shift, ...] = ()
     ruled_out: tuple[Exclusion, ...] = ()
@@ -105,15 +115,15 @@ class Consequence(Sourced):
 
     says: Text
     background: Rarity = "remote"
-    links: Annotated[tuple[Link, ...], Field(min_length=1)]
+    links: Annotated[Links, Field(min_length=1)]
     remedy: Remedy | None = None
 
 
 class PairLink(Model):
     """What two causes of a `together` pair show only when both are there."""
 
-    causes: Annotated[tuple[Id, Id], Field()]
-    links: Annotated[tuple[Link, ...], Field(min_length=1)]
+    causes: tuple[Id, Id]
+    links: Annotated[Links, Field(min_length=1)]
 
 
 class Together(Model):

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from diagnose.errors import Fault
+from diagnose.knowledge.acting import Access, Remedy
 from diagnose.knowledge.reasons import Cause, Link
 from diagnose.knowledge.unit import UnitRecord
 from diagnose.knowledge.validate import suggest
@@ -33,6 +34,9 @@ def check_references(models: Models, places: Places) -> Iterator[Fault]:
     known["cautions"] = set(models["whole"]["cautions.yaml"].lines)
     known["access"] = set(models["whole"]["access.yaml"].states)
     known["unit fields"] = set(UnitRecord.model_fields)
+    known["unit numbers"] = {
+        name for name, field in UnitRecord.model_fields.items() if "float" in str(field.annotation)
+    }
     yield from _check_reserved(models, places)
     for section, name, model in _entries(models):
         document, key = places[section, name]
@@ -86,6 +90,7 @@ _SINGULAR = {
     "rules": "rule",
     "access": "access state",
     "unit fields": "unit record field",
+    "unit numbers": "number in the unit record",
     "readings": "reading",
 }
 
@@ -132,7 +137,7 @@ def _in_reading(model: Any) -> Iterator[Mention]:  # noqa: ANN401
     for number, decision in enumerate(model.decides):
         yield Mention(("observations",), decision.observation, ("decides", number, "observation"))
         if decision.limit_of:
-            yield Mention(("unit fields",), decision.limit_of, ("decides", number, "limit_of"))
+            yield Mention(("unit numbers",), decision.limit_of, ("decides", number, "limit_of"))
 
 
 def _in_circumstance(model: Any) -> Iterator[Mention]:  # noqa: ANN401
@@ -195,7 +200,15 @@ def _in_whole(model: Any) -> Iterator[Mention]:  # noqa: ANN401
             yield from _each(("observations",), [link.to for link in pair.links], (*key, "links"), last="to")
     for act, lines in getattr(model, "acts", {}).items():
         yield from _each(("cautions",), lines, ("acts", act))
-    for number, change in enumerate(getattr(model, "changes", ())):
+    if isinstance(model, Access):
+        yield from _in_access(model)
+
+
+def _in_access(model: Access) -> Iterator[Mention]:
+    yield Mention(("access",), model.start, ("start",))
+    for value, states in model.reach.items():
+        yield from _each(("access",), states, ("reach", value))
+    for number, change in enumerate(model.changes):
         yield Mention(("access",), change.start, ("changes", number, "start"))
         yield Mention(("access",), change.end, ("changes", number, "end"))
 
@@ -231,6 +244,8 @@ def _conditions(section: str, model: Any) -> Iterator[tuple[Condition, Key]]:  #
             yield from ((c, ("excluded_when", n)) for n, c in enumerate(model.excluded_when))
         case "causes":
             yield from _in_cause_conditions(model)
+        case "consequences" if model.remedy:
+            yield from _in_remedy_conditions(model.remedy, ("remedy",))
         case "whole":
             for name, state in getattr(model, "states", {}).items():
                 yield from (
@@ -241,10 +256,12 @@ def _conditions(section: str, model: Any) -> Iterator[tuple[Condition, Key]]:  #
 def _in_cause_conditions(model: Cause) -> Iterator[tuple[Condition, Key]]:
     yield from ((shift.when, ("circumstances", n, "when")) for n, shift in enumerate(model.circumstances))
     yield from ((out.when, ("ruled_out", n, "when")) for n, out in enumerate(model.ruled_out))
-    remedies: list[tuple[Any, Key]] = [(model.remedy, ("remedy",))]
-    remedies += [
-        (mode.remedy, ("modes", name, "remedy")) for name, mode in model.modes.items() if mode.remedy
-    ]
-    for remedy, key in remedies:
-        yield from ((c, (*key, "only_after", n)) for n, c in enumerate(remedy.only_after))
-        yield from ((c, (*key, "excluded_when", n)) for n, c in enumerate(remedy.excluded_when))
+    yield from _in_remedy_conditions(model.remedy, ("remedy",))
+    for name, mode in model.modes.items():
+        if mode.remedy:
+            yield from _in_remedy_conditions(mode.remedy, ("modes", name, "remedy"))
+
+
+def _in_remedy_conditions(remedy: Remedy, key: Key) -> Iterator[tuple[Condition, Key]]:
+    yield from ((c, (*key, "only_after", n)) for n, c in enumerate(remedy.only_after))
+    yield from ((c, (*key, "excluded_when", n)) for n, c in enumerate(remedy.excluded_when))

@@ -5,11 +5,20 @@ Takes nothing, gives models; may import words.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from diagnose.knowledge.words import Condition, Id, Minutes, Model, Rarity, Sourced, Text
+from diagnose.knowledge.words import (
+    Condition,
+    Id,
+    Minutes,
+    Model,
+    Rarity,
+    Sourced,
+    Text,
+    ensure_distinct,
+)
 
 Viewpoint = Literal["control_room", "at_unit", "cover_off", "meter"]
 
@@ -32,6 +41,11 @@ class Group(Model):
 
     says: Text
     members: Annotated[tuple[Id, ...], Field(min_length=2, max_length=6)]
+
+    @model_validator(mode="after")
+    def _ensure_distinct_members(self) -> Self:
+        ensure_distinct(self.members, "members")
+        return self
 
 
 class Observation(Sourced):
@@ -73,6 +87,12 @@ class Decision(Sourced):
     limit_of: Id | None = None
     factor: float = 1.0
 
+    @model_validator(mode="after")
+    def _ensure_one_limit(self) -> Self:
+        if (self.limit is None) == (self.limit_of is None):
+            raise ValueError("a decision has exactly one of `limit` and `limit_of`")
+        return self
+
 
 class Reading(Sourced):
     """A number with a unit that decides observations."""
@@ -85,3 +105,10 @@ class Reading(Sourced):
     uncertainty: Annotated[float, Field(gt=0)]
     decides: Annotated[tuple[Decision, ...], Field(min_length=1)]
     access: Id = "as_found"
+
+    @model_validator(mode="after")
+    def _ensure_one_verdict_each(self) -> Self:
+        ensure_distinct((decision.observation for decision in self.decides), "decides")
+        if self.lowest >= self.highest:
+            raise ValueError("`lowest` must lie below `highest`")
+        return self

@@ -5,13 +5,16 @@ Takes nothing, gives models; may import words.
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterable
+from typing import Annotated, Self, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from diagnose.knowledge.words import Minutes, Probability, Rarity, Sourced, Strength
 
 FORMAT_VERSION = 1
+# Every kind of origin a fact can have; each needs a trust.
+ORIGINS = ("answer", "meter", "log", "case", "unit_record", "ticket", "hearsay", "reader")
 Likelihood = Annotated[float, Field(ge=0, le=1)]
 
 
@@ -55,3 +58,30 @@ class Settings(Sourced):
     unlisted: Unlisted
     thresholds: Thresholds
     look: Look
+
+    @model_validator(mode="after")
+    def _ensure_complete(self) -> Self:
+        """Refuse a missing word now, not in the middle of a case."""
+        _ensure_words("strengths", self.strengths, get_args(Strength))
+        _ensure_words("backgrounds", self.backgrounds, get_args(Rarity))
+        _ensure_words("trust", self.trust, ORIGINS)
+        return self
+
+    @model_validator(mode="after")
+    def _ensure_usable(self) -> Self:
+        for word, strength in self.strengths.items():
+            if strength and not 0.01 <= strength <= 0.99:
+                raise ValueError(f"the strength of '{word}' must be 0 or lie between 0.01 and 0.99")
+        for origin, (right, wrong) in self.trust.items():
+            if right <= wrong:
+                raise ValueError(f"'{origin}' must be told more often when it is so than when it is not")
+        return self
+
+
+def _ensure_words(table: str, given: Iterable[str], wanted: Iterable[str]) -> None:
+    missing, extra = sorted(set(wanted) - set(given)), sorted(set(given) - set(wanted))
+    if missing or extra:
+        raise ValueError(
+            f"{table} needs exactly the words {', '.join(wanted)}; "
+            f"missing: {', '.join(missing) or 'none'}, too many: {', '.join(extra) or 'none'}"
+        )

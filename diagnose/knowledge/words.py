@@ -5,6 +5,8 @@ Takes nothing, gives types; imports pydantic only.
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -99,7 +101,10 @@ class Condition(Model):
             "maxProperties": 1,
         }
         shapes = [{"required": [key]} for key in ("all", "any", "at_least")]
-        return {"title": written.pop("title"), "anyOf": [leaf, {**written, "minProperties": 1, "anyOf": shapes}]}
+        return {
+            "title": written.pop("title"),
+            "anyOf": [leaf, {**written, "minProperties": 1, "anyOf": shapes}],
+        }
 
     def atoms(self) -> tuple[Atom, ...]:
         """List every atom of the condition, in the order written."""
@@ -112,3 +117,14 @@ class Sourced(Model):
     """Anything that must say where it comes from."""
 
     source: Text = PRACTICE
+
+
+def ensure_distinct(names: Iterable[str], where: str) -> None:
+    """Refuse a name that stands twice where each may stand once.
+
+    Raises:
+        ValueError: Naming the doubled ones.
+    """
+    doubled = sorted(name for name, count in Counter(names).items() if count > 1)
+    if doubled:
+        raise ValueError(f"`{where}` names {', '.join(doubled)} twice")

@@ -1,0 +1,43 @@
+"""What each file of a rules directory holds, in one table for the loader and the schema.
+
+Takes nothing, gives the table; may import the models.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.knowledge.acting import Access, Cautions, Inspection
+from diagnose.knowledge.reasons import Consequence, Exclusives
+from diagnose.knowledge.seeing import (
+    Circumstance,
+    Family,
+    Group,
+    Observation,
+    Reading,
+    SightCondition,
+)
+from diagnose.knowledge.settings import Settings
+
+# Files that are one model as a whole.
+WHOLE: dict[str, Any] = {
+    "format.yaml": Settings,
+    "access.yaml": Access,
+    "cautions.yaml": Cautions,
+    "exclusive.yaml": Exclusives,
+}
+# Files of sections, each a mapping from id to model.
+SECTIONS: dict[str, dict[str, Any]] = {
+    "observations.yaml": {
+        "conditions": dict[str, SightCondition],
+        "families": dict[str, Family],
+        "groups": dict[str, Group],
+        "observations": dict[str, Observation],
+    },
+    "circumstances.yaml": {"circumstances": dict[str, Circumstance]},
+    "readings.yaml": {"readings": dict[str, Reading]},
+    "consequences.yaml": {"consequences": dict[str, Consequence]},
+}
+INSPECTIONS: dict[str, Any] = {"inspections": dict[str, Inspection]}
+# Folders without rules: drafts are linted by the checks and never ranked.
+NOT_RULES = frozenset({"_draft", "language"})
