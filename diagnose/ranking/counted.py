@@ -11,17 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
+from diagnose.chaining.trace import Chained
 from diagnose.facts.model import Belief, Fact, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.layout import Pair, build_layout
 from diagnose.ranking.network import Network
 from diagnose.ranking.patterns import Pattern, choose_patterns
 from diagnose.ranking.sight import find_unseen
-
-if TYPE_CHECKING:
-    from diagnose.chaining.trace import Chained
 
 
 class NoCount(StrEnum):
@@ -103,7 +100,7 @@ def count_evidence(
     """
     told = {belief.observation: belief for belief in beliefs}
     left_out = [*_silent(told.values()), *_unseen(knowledge, told, chained)]
-    patterns = choose_patterns(knowledge, network, told, chained.derived)
+    patterns = choose_patterns(knowledge, network, told, chained)
     left_out += [
         NotCounted(observation, NoCount.ABSORBED, pattern.observation)
         for pattern in patterns

@@ -11,13 +11,11 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from math import prod
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from diagnose.chaining.trace import Chained
+from diagnose.chaining.trace import Chained
 
 Floats = NDArray[np.float64]
 Links = Mapping[int, float]

@@ -1,7 +1,7 @@
 """Derived observations that fired: which of them count, and in place of what.
 
 Takes beliefs and the supports of derived observations, gives patterns with disjoint supports;
-may import network.
+may import network, chaining.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnose.chaining.atoms import name_of
+from diagnose.chaining.trace import Chained
 from diagnose.facts.model import Belief, Fact
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.network import Network
@@ -31,10 +33,7 @@ class Pattern:
 
 
 def choose_patterns(
-    knowledge: Knowledge,
-    network: Network,
-    told: Mapping[str, Belief],
-    derived: Mapping[str, Iterable[str]],
+    knowledge: Knowledge, network: Network, told: Mapping[str, Belief], chained: Chained
 ) -> list[Pattern]:
     """Choose the derived observations that count, so that no two rest on one fact.
 
@@ -47,52 +46,66 @@ def choose_patterns(
         knowledge: The rule base.
         network: Its network.
         told: What was told, by observation.
-        derived: Entered atoms behind each derived observation that fired.
+        chained: What the rules concluded.
 
     Returns:
         The patterns that count, with disjoint supports.
     """
     linked = dict(zip(network.observations, network.tables.linked.tolist(), strict=True))
-    found = [_pattern(name, atoms, told) for name, atoms in sorted(derived.items()) if linked[name]]
+    derived = sorted(chained.derived.items())
+    found = [_pattern(name, atoms, told) for name, atoms in derived if linked[name]]
     waiting = sorted((p for p in found if p.facts), key=lambda p: (-len(p.support), p.observation))
-    over = _orders(knowledge)
+    orders = list_orders(knowledge)
     chosen: list[Pattern] = []
     while waiting:
-        pattern = next((p for p in waiting if not _is_beaten(p, waiting, over)), waiting[0])
+        unbeaten = (p for p in waiting if not _is_beaten(p, waiting, orders))
+        pattern = next(unbeaten, waiting[0])
         chosen.append(pattern)
         waiting = [p for p in waiting if not p.support & pattern.support]
     return chosen
 
 
 def _pattern(name: str, atoms: Iterable[str], told: Mapping[str, Belief]) -> Pattern:
-    names = {atom.partition("=")[0] for atom in atoms} | {name}
+    names = {name_of(atom) for atom in atoms} | {name}
     beliefs = [told[n] for n in sorted(names) if n in told]
-    pairs = [sorted(b.likelihood, reverse=True) for b in beliefs]
-    weakest = min(pairs, key=lambda pair: pair[0] / pair[1] if pair[1] else float("inf"), default=[1.0, 1.0])
+    pairs = [(max(b.likelihood), min(b.likelihood)) for b in beliefs]
+    weakest = max(pairs, key=lambda pair: pair[1] / pair[0], default=(1.0, 1.0))
     return Pattern(
         name,
         frozenset(b.observation for b in beliefs),
-        (weakest[0], weakest[1]),
+        weakest,
         tuple(fact for b in beliefs for fact in b.facts),
     )
 
 
-def _orders(knowledge: Knowledge) -> set[tuple[str, str]]:
-    """List (winner, loser) pairs of derived observations that rules put in order."""
-    orders = set()
-    for rule in knowledge.rules.values():
-        for other in rule.over:
-            loser = knowledge.rules[other].concludes.observation if other in knowledge.rules else other
-            if rule.concludes.observation and loser:
-                orders.add((rule.concludes.observation, loser))
-    return orders
+def list_orders(knowledge: Knowledge) -> frozenset[tuple[str, str]]:
+    """List the (winner, loser) pairs of derived observations that rules put in order.
+
+    Args:
+        knowledge: The rule base; `over` names rules or the observations they conclude.
+
+    Returns:
+        The pairs.
+    """
+    return frozenset(
+        (winner, loser)
+        for rule in knowledge.rules.values()
+        if (winner := rule.concludes.observation)
+        for other in rule.over
+        if (loser := _concluded_by(knowledge, other))
+    )
 
 
-def _is_beaten(pattern: Pattern, others: Collection[Pattern], over: Collection[tuple[str, str]]) -> bool:
+def _concluded_by(knowledge: Knowledge, name: str) -> str | None:
+    rule = knowledge.rules.get(name)
+    return rule.concludes.observation if rule else name
+
+
+def _is_beaten(pattern: Pattern, others: Iterable[Pattern], orders: Collection[tuple[str, str]]) -> bool:
     """Tell whether another pattern stands over this one though neither holds the other."""
     return any(
         other.support & pattern.support
         and not pattern.support >= other.support
-        and (other.observation, pattern.observation) in over
+        and (other.observation, pattern.observation) in orders
         for other in others
     )

@@ -9,7 +9,7 @@ weight of "none so far" is the start array alone, so P(evidence, D) needs no sub
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from math import expm1, fsum, log1p
 
@@ -65,18 +65,19 @@ class Passes:
     idle: float
 
 
-def build_passes(network: Network, sweep: Sweep) -> Passes:
+def build_passes(network: Network, sweep: Sweep, apart: Collection[int] = ()) -> Passes:
     """Split the variables by whether the evidence touches them.
 
     Args:
         network: The network.
         sweep: Arrays of the evidence.
+        apart: Variables to keep out of the mass of the untouched ones whatever the evidence.
 
     Returns:
         What both passes need.
     """
     hot = sweep.touched.tolist()
-    is_touched = [any(hot[row] for row in rows) for rows in network.rows]
+    is_touched = [n in apart or any(hot[row] for row in rows) for n, rows in enumerate(network.rows)]
     untouched = tuple(i for i, there in enumerate(is_touched) if not there)
     logs = fsum(log1p(network.variables[i].odds) for i in untouched)
     touched = tuple(i for i, there in enumerate(is_touched) if there)

@@ -1,0 +1,205 @@
+"""From what is known of one unit to its ranked causes and one of three statuses.
+
+Takes prepared knowledge and evidence, gives a Ranking; may import chaining and the rest of
+ranking.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from math import fsum, log2
+
+from diagnose.chaining.compile import CompiledRules, compile_rules
+from diagnose.chaining.engine import run_engine
+from diagnose.chaining.trace import Chained, Run, chain
+from diagnose.facts.combine import combine_facts
+from diagnose.facts.model import Belief, CircumstanceFact, Evidence
+from diagnose.knowledge.base import Knowledge
+from diagnose.knowledge.settings import Thresholds
+from diagnose.ranking.building import compile_network
+from diagnose.ranking.conflict import Conflict, measure_conflict
+from diagnose.ranking.counted import Counted, count_evidence
+from diagnose.ranking.network import Network, condition_network
+from diagnose.ranking.posterior import Posterior, compute_posterior
+from diagnose.ranking.sight import find_unseen
+
+CAUSE_NOT_LISTED = "cause_not_listed"
+
+
+class Status(StrEnum):
+    """What the ranking is good for."""
+
+    RANKED = "ranked"
+    ASK_FIRST = "ask_first"
+    NOT_COVERED = "not_covered"
+
+
+@dataclass(frozen=True)
+class RankedCause:
+    """One cause with its probability.
+
+    Attributes:
+        probability: P(cause present | evidence, something is wrong); 0 when ruled out.
+        prior: The same before the evidence, circumstances counted.
+        mode: The likeliest mode, where the cause has modes.
+        ruled_out_by: Ids of the rules by which the unit cannot have this cause.
+    """
+
+    cause: str
+    probability: float
+    prior: float
+    mode: str | None
+    ruled_out_by: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Everything the ranking knows of one unit.
+
+    Attributes:
+        reason: Why the unit is not covered; empty otherwise.
+        causes: All listed causes, likeliest first, ties by id; ruled-out ones are 0.
+        information: Bits by which the evidence moved the normalised probabilities.
+        beliefs: What was told, one belief an observation.
+        network: The network of this unit, circumstances counted.
+        prior: The posterior of no evidence, circumstances counted.
+    """
+
+    status: Status
+    reason: str
+    causes: tuple[RankedCause, ...]
+    information: float
+    conflict: Conflict
+    beliefs: tuple[Belief, ...]
+    counted: Counted
+    chained: Chained
+    network: Network
+    prior: Posterior
+    posterior: Posterior
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A rule base made ready to rank many units."""
+
+    knowledge: Knowledge
+    network: Network
+    compiled: CompiledRules
+
+
+def prepare_ranking(knowledge: Knowledge) -> Prepared:
+    """Compile the rules and the network of a rule base once.
+
+    Args:
+        knowledge: The loaded rule base.
+
+    Returns:
+        What `rank_evidence` needs.
+
+    Raises:
+        RulesFaulty: The rules cannot be compiled.
+    """
+    return Prepared(knowledge, compile_network(knowledge), compile_rules(knowledge))
+
+
+def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine) -> Ranking:
+    """Rank the causes of one unit.
+
+    Args:
+        prepared: The rule base.
+        evidence: Facts and circumstances of the unit, as found.
+        run: The evaluator of rules.
+
+    Returns:
+        The ranking.
+    """
+    beliefs = combine_facts(evidence.facts)
+    chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
+    network = condition_network(prepared.network, chained)
+    counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
+    thresholds = prepared.knowledge.settings.thresholds
+    prior, posterior = compute_posterior(network, ()), compute_posterior(network, counted.items)
+    information = measure_information(posterior.all_causes, prior.all_causes)
+    causes = _order_causes(prior, posterior, chained.ruled_out)
+    status = _choose_status(thresholds, posterior, information, causes)
+    return Ranking(
+        status=status,
+        reason=CAUSE_NOT_LISTED if status is Status.NOT_COVERED else "",
+        causes=causes,
+        information=information,
+        conflict=measure_conflict(network, counted.items, posterior.evidence, thresholds.conflict_decibans),
+        beliefs=beliefs,
+        counted=counted,
+        chained=chained,
+        network=network,
+        prior=prior,
+        posterior=posterior,
+    )
+
+
+def _chain_seen(
+    prepared: Prepared,
+    beliefs: Collection[Belief],
+    circumstances: Collection[CircumstanceFact],
+    run: Run,
+) -> Chained:
+    """Chain on what could have been seen: an absence that means nothing fires no rule either."""
+    chained = chain(prepared.knowledge, prepared.compiled, beliefs, circumstances, run)
+    unseen = find_unseen(prepared.knowledge, beliefs, chained.atoms)
+    if not unseen:
+        return chained
+    seen = [belief for belief in beliefs if belief.observation not in unseen]
+    return chain(prepared.knowledge, prepared.compiled, seen, circumstances, run)
+
+
+def _order_causes(
+    prior: Posterior, posterior: Posterior, ruled_out: Mapping[str, tuple[str, ...]]
+) -> tuple[RankedCause, ...]:
+    ranked = [
+        RankedCause(
+            cause=cause,
+            probability=probability,
+            prior=prior.causes[cause],
+            mode=_likeliest_mode(posterior, cause),
+            ruled_out_by=ruled_out.get(cause, ()),
+        )
+        for cause, probability in posterior.causes.items()
+    ]
+    return tuple(sorted(ranked, key=lambda r: (-r.probability, bool(r.ruled_out_by), r.cause)))
+
+
+def _likeliest_mode(posterior: Posterior, cause: str) -> str | None:
+    modes = {mode: p for (owner, mode), p in sorted(posterior.modes.items()) if owner == cause}
+    return max(modes, key=lambda mode: modes[mode], default=None)
+
+
+def measure_information(after: Mapping[str, float], before: Mapping[str, float]) -> float:
+    """Measure how far evidence moved the causes: Kullback-Leibler divergence in bits.
+
+    Args:
+        after: Probability of each cause given the evidence; scaled here to add up to 1.
+        before: The same without the evidence.
+
+    Returns:
+        Sum of after x log2(after / before); exactly 0 when nothing moved.
+    """
+    total_after, total_before = fsum(after.values()), fsum(before.values())
+    terms = (
+        p / total_after * log2((p / total_after) / (before[cause] / total_before))
+        for cause, p in after.items()
+        if p > 0
+    )
+    return max(0.0, fsum(terms))
+
+
+def _choose_status(
+    thresholds: Thresholds, posterior: Posterior, information: float, causes: tuple[RankedCause, ...]
+) -> Status:
+    if posterior.none_listed > thresholds.not_covered_above:
+        return Status.NOT_COVERED
+    is_uncertain = causes[0].probability < thresholds.ask_first_below_probability
+    if information < thresholds.ask_first_below_bits and is_uncertain:
+        return Status.ASK_FIRST
+    return Status.RANKED
