@@ -14,14 +14,14 @@ from pydantic import Field, field_validator
 
 from diagnose.errors import Fault, FaultsFound, InputFaulty
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
-from diagnose.facts.quantity import parse_quantity
+from diagnose.facts.quantity import parse_quantity, parse_uncertainty
 from diagnose.facts.readings import Measured, decide, ensure_in_range, trust_pair
 from diagnose.facts.unit_record import circumstances_of_unit
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.unit import UnitRecord
 from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.words import Id, Model, Text
-from diagnose.knowledge.yaml_nodes import Document, read_yaml
+from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
 
 MAX_CASE_BYTES = 1_000_000
 
@@ -83,9 +83,9 @@ class Case(Model):
     unit: UnitRecord | None = None
     circumstances: dict[Id, tuple[Id, ...]] = Field(default_factory=dict)
     nameplate: dict[Id, tuple[Id, ...]] = Field(default_factory=dict)
-    facts: tuple[CaseFact, ...] = ()
-    readings: tuple[CaseReading, ...] = ()
-    repairs: tuple[Repair, ...] = ()
+    facts: Annotated[tuple[CaseFact, ...], Field(max_length=500)] = ()
+    readings: Annotated[tuple[CaseReading, ...], Field(max_length=200)] = ()
+    repairs: Annotated[tuple[Repair, ...], Field(max_length=50)] = ()
     confirmed: Confirmed | None = None
     closed: CloseOut | None = None
 
@@ -125,17 +125,41 @@ def check_case(case: Case, document: Document, knowledge: Knowledge) -> Iterator
     yield from _check_circumstances(case, document, knowledge)
     yield from _check_facts(case, document, knowledge)
     yield from _check_readings(case, document, knowledge)
-    named = [("confirmed", "cause", case.confirmed.cause)] if case.confirmed else []
-    for section, key, cause in named:
+    yield from _check_causes(case, document, knowledge)
+    yield from _check_repairs(case, document, knowledge)
+
+
+def _check_causes(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    """Check what was found: the confirmed cause, its mode, what else, and the root in the close-out."""
+    named: list[tuple[Key, str]] = []
+    if case.confirmed:
+        named.append((("confirmed", "cause"), case.confirmed.cause))
+        named += [(("confirmed", "also", number), cause) for number, cause in enumerate(case.confirmed.also)]
+    if case.closed and case.closed.root_cause:
+        named.append((("closed", "root_cause"), case.closed.root_cause))
+    for key, cause in named:
         if cause not in knowledge.causes and cause != "unlisted":
             cure = suggest(cause, knowledge.causes, "name a cause of the rule base, or `unlisted`")
-            yield document.fault((section, key), "vocabulary", f"no cause '{cause}'", cure)
-    for number, repair in enumerate(case.repairs):
-        if repair.cause not in knowledge.causes:
-            cure = suggest(repair.cause, knowledge.causes, "name a cause of the rule base")
-            yield document.fault(
-                ("repairs", number, "cause"), "vocabulary", f"no cause '{repair.cause}'", cure
-            )
+            yield document.fault(key, "vocabulary", f"no cause '{cause}'", cure)
+    if case.confirmed and case.confirmed.mode and case.confirmed.cause in knowledge.causes:
+        modes, mode = knowledge.causes[case.confirmed.cause].modes, case.confirmed.mode
+        if mode not in modes:
+            wrong, cure = f"'{case.confirmed.cause}' has no mode '{mode}'", suggest(mode, modes, "remove it")
+            yield document.fault(("confirmed", "mode"), "vocabulary", wrong, cure)
+
+
+def _check_repairs(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
+    done = [repair.cause for repair in case.repairs]
+    for number, cause in enumerate(done):
+        if cause not in knowledge.causes:
+            cure = suggest(cause, knowledge.causes, "name a cause of the rule base")
+            yield document.fault(("repairs", number, "cause"), "vocabulary", f"no cause '{cause}'", cure)
+    for section in ("facts", "readings"):
+        for number, told in enumerate(getattr(case, section)):
+            if told.after and told.after not in done:
+                cure = suggest(told.after, done, "name a cause under `repairs`, or leave `after` out")
+                wrong = f"'{told.after}' is no repair of this case"
+                yield document.fault((section, number, "after"), "vocabulary", wrong, cure)
 
 
 def _check_circumstances(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
@@ -169,6 +193,8 @@ def _check_facts(case: Case, document: Document, knowledge: Knowledge) -> Iterat
         elif record.derived:
             cure = "state what was seen; the rules conclude this"
             yield document.fault(key, "derived", f"'{fact.observation}' is concluded, never entered", cure)
+        if fact.state == "unknown":
+            continue
         same = (fact.observation, fact.origin, fact.after)
         if told.setdefault(same, fact.state) != fact.state:
             wrong = f"'{fact.observation}' is both {told[same]} and {fact.state} from the same origin"
@@ -184,12 +210,12 @@ def _check_readings(case: Case, document: Document, knowledge: Knowledge) -> Ite
                 ("readings", number, "reading"), "vocabulary", f"no reading '{given.reading}'", cure
             )
             continue
-        for field in ("value", "uncertainty"):
-            text = getattr(given, field)
+        for field, text in (("value", given.value), ("uncertainty", given.uncertainty)):
             try:
-                value = parse_quantity(text, record.unit) if text is not None else None
-                if field == "value" and value is not None:
-                    ensure_in_range(record, value)
+                if field == "value":
+                    ensure_in_range(record, parse_quantity(given.value, record.unit))
+                elif text is not None:
+                    parse_uncertainty(text, record.unit)
             except ValueError as error:
                 wrong, _, cure = str(error).partition("; ")
                 yield document.fault(
@@ -223,11 +249,9 @@ def _reading_facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
     for given in case.readings:
         record = knowledge.readings[given.reading]
         value = parse_quantity(given.value, record.unit)
-        doubt = parse_quantity(given.uncertainty, record.unit) if given.uncertainty else record.uncertainty
+        doubt = parse_uncertainty(given.uncertainty, record.unit) if given.uncertainty else record.uncertainty
         words = given.words or given.value
-        yield from decide(
-            knowledge, Measured(given.reading, value, abs(doubt), words, given.after), case.unit
-        )
+        yield from decide(knowledge, Measured(given.reading, value, doubt, words, given.after), case.unit)
 
 
 def _still_valid(case: Case, facts: list[Fact], knowledge: Knowledge) -> tuple[Fact, ...]:

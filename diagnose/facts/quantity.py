@@ -13,7 +13,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-_FORM = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*([^\d\s][^\d]{0,24})?\s*$")
+_FORM = re.compile(
+    r"\s*([+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?)"
+    r"\s*([^\d\s][^\d]{0,24})?\s*"
+)
+# three figures after a comma are thousands to one reader and a fraction to the next; 0,125 is plain
+_AMBIGUOUS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 # Ways the trade writes a unit that pint does not know.
 _WRITTEN = {
     "%": "percent",
@@ -21,24 +26,37 @@ _WRITTEN = {
     "deg": "degree",
     "°C": "degC",
     "C": "degC",
+    "°F": "degF",
     "Ω": "ohm",
+    "Ohm": "ohm",
     "ohms": "ohm",
     "R": "ohm",
     "kohm": "kiloohm",
+    "kOhm": "kiloohm",
     "k": "kiloohm",
     "Mohm": "megaohm",
+    "MOhm": "megaohm",
+    "megohm": "megaohm",
     "uF": "microfarad",
     "µF": "microfarad",
     "Nm": "newton*meter",
     "N.m": "newton*meter",
-    "lbf ft": "foot*pound_force",
-    "lbf in": "inch*pound_force",
-    "V AC": "volt",
-    "V DC": "volt",
     "/h": "1/hour",
+    "starts/h": "1/hour",
     "sec": "second",
     "min": "minute",
+    # a phone's keyboard starts small
+    "ma": "milliampere",
+    "a": "ampere",
+    "v": "volt",
+    "hz": "hertz",
 }
+# the kind of current behind volts and amperes changes no number
+_CURRENT_KIND = re.compile(r"(m?[VA]|kV) ?(?:AC|DC|ac|dc)")
+_LENGTH = "(ft|foot|feet|in|inch)"
+_JOINT = r"[-. *·]?"
+_FORCE_LENGTH = re.compile(f"(?:lbf{_JOINT}{_LENGTH}|{_LENGTH}{_JOINT}lbf)")
+_MASS_LENGTH = re.compile(f"(?:(?:lbs?|pounds?){_JOINT}{_LENGTH}|{_LENGTH}{_JOINT}(?:lbs?|pounds?))")
 
 
 @cache
@@ -61,18 +79,43 @@ def parse_quantity(text: str, unit: str) -> float:
     Raises:
         ValueError: No number, no unit, an ambiguous comma, or a unit of another dimension.
     """
-    match = _FORM.match(text)
+    value, written = _split(text, unit)
+    return _ensure_finite(_convert(value, written, unit), text)
+
+
+def parse_uncertainty(text: str, unit: str) -> float:
+    """Read the uncertainty of a reading, a difference: 2 K are 2 degC, not -271 degC.
+
+    Args:
+        text: As typed, for example "0.1 mA" or "±0.1 mA".
+        unit: The unit of the reading.
+
+    Returns:
+        The magnitude in the wanted unit, never negative.
+
+    Raises:
+        ValueError: As for `parse_quantity`, and for a negative one.
+    """
+    value, written = _split(text.strip().removeprefix("±").removeprefix("+/-"), unit)
+    if value < 0:
+        raise ValueError(f"the uncertainty '{text.strip()[:40]}' is negative; write it without a sign")
+    if written == unit:
+        return _ensure_finite(value, text)
+    return _ensure_finite(_convert(value, written, unit) - _convert(0.0, written, unit), text)
+
+
+def _split(text: str, unit: str) -> tuple[float, str]:
+    """Part the number from its unit."""
+    match = _FORM.fullmatch(text.replace("\N{MINUS SIGN}", "-"))
     if match is None:
-        raise ValueError(
-            f"'{text.strip()[:40]}' is not a number with a unit; write for example '12.5 {unit}'"
-        )
+        wrong = f"'{text.strip()[:40]}' is not a number with a unit"
+        raise ValueError(f"{wrong}; write for example '12.5 {unit}'")
     number, written = match[1], (match[2] or "").strip()
-    if re.search(r",\d{3}$", number):
+    if _AMBIGUOUS.fullmatch(number):
         raise ValueError(f"'{number}' may be thousands or a decimal comma; write it with a decimal point")
-    value = float(number.replace(",", "."))
     if not written:
         raise ValueError(f"'{text.strip()}' has no unit; write for example '{number} {unit}'")
-    return _convert(value, written, unit)
+    return float(number.replace(",", ".")), written
 
 
 def _convert(value: float, written: str, unit: str) -> float:
@@ -82,17 +125,30 @@ def _convert(value: float, written: str, unit: str) -> float:
 
     ureg = _registry()
     try:
-        given = ureg.Quantity(value, _WRITTEN.get(written, written))
-        result = float(given.to(_WRITTEN.get(unit, unit)).magnitude)
+        given = ureg.Quantity(value, _name_for_pint(written))
+        return float(given.to(_name_for_pint(unit)).magnitude)
     except pint.DimensionalityError:
         raise ValueError(f"'{written}' measures something else; {unit} is wanted{_hint(written)}") from None
     except Exception:  # noqa: BLE001 - pint raises many kinds for text that is no unit
-        raise ValueError(f"'{written}' is no unit known here; {unit} is wanted") from None
-    if not math.isfinite(result):
-        raise ValueError(f"'{value:g} {written}' is no finite number of {unit}")
-    return result
+        raise ValueError(f"'{written}' is no unit known here; {unit} is wanted{_hint(written)}") from None
+
+
+def _name_for_pint(written: str) -> str:
+    if match := _CURRENT_KIND.fullmatch(written):
+        return match[1]
+    if match := _FORCE_LENGTH.fullmatch(written):
+        return f"pound_force*{match[1] or match[2]}"
+    return _WRITTEN.get(written, written)
 
 
 def _hint(written: str) -> str:
-    pounds = re.fullmatch(r"(ft|in)[-. *]?lbs?|lbs?[-. *]?(ft|in)", written)
-    return f" (pounds here are a mass: say lbf {pounds[1] or pounds[2]})" if pounds else ""
+    match = _MASS_LENGTH.fullmatch(written)
+    if match:
+        return f" (pounds here are a mass: say lbf {match[1] or match[2]})"
+    return " (for degrees write °F)" if written == "F" else ""
+
+
+def _ensure_finite(value: float, text: str) -> float:
+    if not math.isfinite(value):
+        raise ValueError(f"'{text.strip()[:40]}' is no finite number; write the number that was read")
+    return value

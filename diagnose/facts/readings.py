@@ -69,7 +69,8 @@ def _limit(decision: Decision, unit: UnitRecord | None) -> float | None:
 
 
 def _compare(decision: Decision, measured: Measured, limit: float) -> State:
-    if abs(measured.value - limit) <= measured.uncertainty:
+    # just at limit ± uncertainty is still too near, whatever the last binary digit says
+    if abs(measured.value - limit) <= measured.uncertainty * (1 + 1e-9):
         return State.UNKNOWN
     is_below = measured.value < limit
     return State.PRESENT if is_below == (decision.when == "below") else State.ABSENT
