@@ -38,7 +38,6 @@ class Chained:
         entered: The atoms known from outside.
         atoms: The atoms entered or concluded.
         derived: For each concluded observation, the entered atoms behind it, sorted.
-        over: For each concluded observation, the concluded observations it goes before.
         ruled_out: For each cause that cannot be, the rules that say so.
         shifts: For each cause, the shifts of its prior odds.
         cautions: For each caution, the rules that call for it.
@@ -48,7 +47,6 @@ class Chained:
     entered: frozenset[str]
     atoms: frozenset[str]
     derived: Mapping[str, tuple[str, ...]]
-    over: Mapping[str, tuple[str, ...]]
     ruled_out: Mapping[str, tuple[str, ...]]
     shifts: Mapping[str, tuple[PriorShift, ...]]
     cautions: Mapping[str, tuple[str, ...]]
@@ -79,7 +77,6 @@ def chain(
         entered=entered,
         atoms=entered | concluded,
         derived=_trace_support(fired, entered),
-        over=_list_over(knowledge, fired),
         ruled_out=_list_rules(fired, "ruled_out"),
         shifts=_list_shifts(knowledge, fired),
         cautions=_list_rules(fired, "caution"),
@@ -106,16 +103,6 @@ def _trace_support(fired: list[CompiledRule], entered: frozenset[str]) -> dict[s
             support.update(entered.intersection(rule.atoms))
             support.update(atom for used in rule.atoms for atom in behind.get(used, ()))
     return {name_of(atom): tuple(sorted(behind[atom])) for atom in sorted(behind)}
-
-
-def _list_over(knowledge: Knowledge, fired: list[CompiledRule]) -> dict[str, tuple[str, ...]]:
-    made = {rule.base_id: rule.conclusion.target for rule in fired if rule.conclusion.kind == "observation"}
-    over: dict[str, set[str]] = {}
-    for base_id, target in sorted(made.items()):
-        lower = {made[other] for other in knowledge.rules[base_id].over if other in made}
-        if lower:
-            over.setdefault(target, set()).update(lower)
-    return {target: tuple(sorted(lower)) for target, lower in over.items()}
 
 
 def _list_rules(fired: list[CompiledRule], kind: str) -> dict[str, tuple[str, ...]]:
