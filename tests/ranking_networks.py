@@ -2,15 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from math import prod
 
 import numpy as np
 
+from diagnose.chaining.trace import Chained, PriorShift
 from diagnose.ranking.counted import CountedObservation
 from diagnose.ranking.network import UNLISTED, Alternative, Network, Variable, build_tables
+
+def make_chained(
+    *,
+    derived: dict[str, tuple[str, ...]] | None = None,
+    atoms: Iterable[str] = (),
+    ruled_out: dict[str, tuple[str, ...]] | None = None,
+    shifts: dict[str, tuple[tuple[str, float, str], ...]] | None = None,
+) -> Chained:
+    """Make what the rules would have concluded, without running any."""
+    return Chained(
+        firings=(),
+        entered=frozenset(atoms),
+        atoms=frozenset(atoms),
+        derived=derived or {},
+        ruled_out=ruled_out or {},
+        shifts={cause: tuple(PriorShift(*s) for s in found) for cause, found in (shifts or {}).items()},
+        cautions={},
+    )
+
 
 Pairs = dict[str, tuple[float, float]]
 
