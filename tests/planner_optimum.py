@@ -77,7 +77,9 @@ def solve(tree: Tree) -> np.ndarray:
                 continue
             left = tried | 1 << r
             end = (mass - faulty[:, left]) * closing[repair.access] + value[:, left, repair.access]
-            best = np.minimum(best, mass[:, None] * (problem.moves[:, repair.access] + repair.cost) + end[:, None])
+            best = np.minimum(
+                best, mass[:, None] * (problem.moves[:, repair.access] + repair.cost) + end[:, None]
+            )
         for level in reversed(range(len(problem.inspections))):
             here = answered == level
             for i, option in enumerate(problem.inspections):
@@ -97,28 +99,17 @@ def optimum(tree: Tree) -> float:
 def best_first_steps(tree: Tree) -> set[tuple[str, int]]:
     """Name every first step of an optimal plan, to nine digits."""
     value, problem = solve(tree), tree.problem
-    worth = {("hand_over", -1): problem.hand_over + problem.moves[problem.at, problem.home]}
-    for r in range(len(problem.repairs)):
-        worth["repair", r] = _after_repair(tree, value, 0, 0, problem.at, r)
-    for i in range(len(problem.inspections)):
-        worth["inspection", i] = _after_look(tree, value, 0, 0, problem.at, i)
+    mass, at = tree.faulty[0, 0], problem.at
+    worth = {("hand_over", -1): mass * (problem.hand_over + problem.moves[at, problem.home])}
+    for r, repair in enumerate(problem.repairs):
+        left = 1 << r
+        closing = (mass - tree.faulty[0, left]) * problem.moves[repair.access, problem.home]
+        minutes = mass * (problem.moves[at, repair.access] + repair.cost)
+        worth["repair", r] = minutes + closing + value[0, left, repair.access]
+    for i, option in enumerate(problem.inspections):
+        then = sum(value[tree.after[i, o][0], 0, option.access] for o in range(len(option.outcomes)))
+        worth["inspection", i] = mass * (problem.moves[at, option.access] + option.minutes) + then
     return {step for step, cost in worth.items() if cost <= min(worth.values()) * (1 + 1e-9)}
-
-
-def _after_repair(tree: Tree, value: np.ndarray, row: int, tried: int, at: int, r: int) -> float:
-    repair, problem = tree.problem.repairs[r], tree.problem
-    left = tried | 1 << r
-    works = tree.faulty[row, tried] - tree.faulty[row, left]
-    minutes = problem.moves[at, repair.access] + repair.cost
-    closing = works * problem.moves[repair.access, problem.home]
-    return float(tree.faulty[row, tried] * minutes + closing + value[row, left, repair.access])
-
-
-def _after_look(tree: Tree, value: np.ndarray, row: int, tried: int, at: int, i: int) -> float:
-    option = tree.problem.inspections[i]
-    minutes = tree.problem.moves[at, option.access] + option.minutes
-    then = sum(value[tree.after[i, o][row], tried, option.access] for o in range(len(option.outcomes)))
-    return float(tree.faulty[row, tried] * minutes + then)
 
 
 def value_policy(tree: Tree, policy: Policy) -> float:

@@ -47,10 +47,16 @@ def noisy_or(members: np.ndarray, links: np.ndarray, background: float) -> np.nd
     return np.array([1.0 - absent, absent])
 
 
-def draw_minutes(rng: np.random.Generator, setting: Setting, count: int, flat: tuple, steep: tuple) -> np.ndarray:
+def draw_minutes(
+    rng: np.random.Generator, setting: Setting, count: int, flat: tuple, steep: tuple
+) -> np.ndarray:
     """Draw minutes evenly (flat) or evenly in the logarithm (steep), whole tenths."""
     low, high = steep if setting.steep else flat
-    drawn = np.exp(rng.uniform(np.log(low), np.log(high), count)) if setting.steep else rng.uniform(low, high, count)
+    drawn = (
+        np.exp(rng.uniform(np.log(low), np.log(high), count))
+        if setting.steep
+        else rng.uniform(low, high, count)
+    )
     return np.round(drawn, 1)
 
 
@@ -85,17 +91,23 @@ def draw_problem(setting: Setting, seed: int, links_off: float = 1.0) -> tuple[P
     repair_minutes = draw_minutes(rng, setting, causes, (15, 35), (5, 150))
     repair_access = rng.choice(3, causes, p=(0.2, 0.4, 0.4))
     repairs = tuple(
-        RepairOption(f"r{c}", (c,), float(repair_minutes[c]), int(repair_access[c]), 0.95, 5.0) for c in range(causes)
+        RepairOption(f"r{c}", (c,), float(repair_minutes[c]), int(repair_access[c]), 0.95, 5.0)
+        for c in range(causes)
     )
     moves = draw_moves(rng)
-    hypotheses = Hypotheses(tuple(f"c{c}" for c in range(causes)) + ("unlisted",), members, weigh_sets(members, priors))
+    hypotheses = Hypotheses(
+        tuple(f"c{c}" for c in range(causes)) + ("unlisted",), members, weigh_sets(members, priors)
+    )
     factor = np.where(rng.random(links.shape) < 0.5, links_off, 1 / links_off)
     odds = links / (1 - links) * factor
 
     def build(of_links: np.ndarray) -> Problem:
         options = tuple(
             InspectionOption(
-                f"i{i}", float(look_minutes[i]), int(look_access[i]), noisy_or(members, of_links[i], backgrounds[i])
+                f"i{i}",
+                float(look_minutes[i]),
+                int(look_access[i]),
+                noisy_or(members, of_links[i], backgrounds[i]),
             )
             for i in range(looks)
         )
@@ -104,16 +116,23 @@ def draw_problem(setting: Setting, seed: int, links_off: float = 1.0) -> tuple[P
     return build(links), build(odds / (1 + odds))
 
 
-def at_state(problem: Problem, answers: tuple, tried: frozenset, at: int, largest: int = 4) -> Problem:
+def at_state(problem: Problem, answers: tuple, tried: frozenset, at: int, mass: float = 0.95) -> Problem:
     """Give the problem as it stands after some answers and failed repairs.
 
-    As in the program, only sets up to a size are weighed; looks already made are gone.
+    As in the program, sets of one and two elements are weighed, then larger ones up to four
+    until they hold the mass; looks already made are gone.
     """
     weights = problem.hypotheses.weights.copy()
     for option, answer in zip(problem.inspections, answers, strict=True):
         if answer:
             weights = weights * option.outcomes[answer - 1]
-    kept = (problem.hypotheses.members.sum(axis=1) <= largest) & (weights > 0)
+    stays = np.ones(problem.hypotheses.members.shape[1])
+    for repair in tried:
+        stays[list(problem.repairs[repair].cures)] *= 1 - problem.repairs[repair].success
+    faulty = weights * (1 - np.where(problem.hypotheses.members, 1 - stays, 1.0).prod(axis=1))
+    sizes = problem.hypotheses.members.sum(axis=1)
+    largest = next((k for k in (2, 3) if faulty[sizes <= k].sum() >= mass * faulty.sum()), 4)
+    kept = (sizes <= largest) & (weights > 0)
     hypotheses = Hypotheses(
         problem.hypotheses.elements, problem.hypotheses.members[kept], weights[kept] / weights[kept].sum()
     )

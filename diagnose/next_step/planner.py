@@ -12,13 +12,27 @@ from enum import StrEnum
 
 import numpy as np
 
-from diagnose.next_step.problem import Effort, Floats, Hypotheses, InspectionOption, Ints, Problem, RepairOption
+from diagnose.next_step.problem import (
+    Effort,
+    Floats,
+    Hypotheses,
+    InspectionOption,
+    Ints,
+    Problem,
+    RepairOption,
+)
 from diagnose.next_step.remaining import (
-    Remaining, compile_remaining, spread_mass, strike_working, try_repairs,
+    Remaining,
+    compile_remaining,
+    spread_mass,
+    strike_working,
+    try_repairs,
 )  # fmt: skip
 from diagnose.next_step.sequence import Bundles, Scenarios, compile_bundles, value_repairs
 
 NO_MASS = 1e-9
+# Two results that together are rarer than this are not followed: reckoned as handed over.
+RARE = 1e-4
 
 
 class StepKind(StrEnum):
@@ -82,7 +96,7 @@ def rank_steps(problem: Problem, effort: Effort) -> tuple[RankedStep, ...]:
     tables = _compile_tables(problem, effort)
     looks = _value_looks_one_step(tables)
     shortlist = _shorten(tables, looks, effort)
-    repairs = _list_first_repairs(tables, effort, bool(len(looks)))
+    repairs = _list_first_repairs(tables, effort)
     ahead = _value_ahead(tables, shortlist, repairs)
     closing = float(problem.moves[problem.at, problem.home])
     steps = [RankedStep(StepKind.HAND_OVER, -1, problem.hand_over + closing)]
@@ -101,26 +115,29 @@ def _order_steps(step: RankedStep) -> tuple[float, int, int]:
     return (float(f"{step.minutes:.9e}"), kinds.index(step.kind), step.index)
 
 
-def cut_hypotheses(weights: Floats, mass: float, sets: int) -> Ints:
-    """Name the heaviest hypotheses that hold a mass, at most so many, in their order.
+def cut_hypotheses(problem: Problem, sets: int) -> Ints:
+    """Name the hypotheses likeliest after the failed repairs, at most so many, in their order."""
+    still = problem.hypotheses.weights * _still_faulty(problem)
+    return np.sort(np.argsort(-still, kind="stable")[:sets])
 
-    Args:
-        weights: Probability of each hypothesis.
-        mass: Part of the whole that must be held.
-        sets: Most hypotheses to name.
 
-    Returns:
-        Indices in rising order; at least one.
-    """
-    order = np.argsort(-weights, kind="stable")
-    held = np.cumsum(weights[order])
-    count = int(np.searchsorted(held, mass * held[-1] * (1 - NO_MASS))) + 1
-    return np.sort(order[: min(count, sets)])
+def _stays(problem: Problem) -> Floats:
+    """Give P(element still there | it was there, all the tried repairs done)."""
+    stays = np.ones(len(problem.hypotheses.elements))
+    for tried in problem.tried:
+        stays[list(problem.repairs[tried].cures)] *= 1.0 - problem.repairs[tried].success
+    return stays
+
+
+def _still_faulty(problem: Problem) -> Floats:
+    """Give P(not all of a hypothesis is cured by the tried repairs) for each hypothesis."""
+    gone = np.where(problem.hypotheses.members, 1.0 - _stays(problem), 1.0)
+    return np.asarray(1.0 - gone.prod(axis=1))
 
 
 def _compile_tables(problem: Problem, effort: Effort) -> Tables:
     """Make a problem ready for valuing many scenarios."""
-    kept = cut_hypotheses(problem.hypotheses.weights, effort.mass, effort.sets)
+    kept = cut_hypotheses(problem, effort.sets)
     weights = problem.hypotheses.weights[kept] / problem.hypotheses.weights[kept].sum()
     cut = Hypotheses(problem.hypotheses.elements, problem.hypotheses.members[kept], weights)
     places = tuple(r for r in range(len(problem.repairs)) if _is_usable(problem, r))
@@ -221,7 +238,9 @@ def _repair_branches(tables: Tables, repairs: tuple[int, ...]) -> _Branches:
 def _stay(tables: Tables) -> _Branches:
     """Lay out doing nothing first."""
     none = np.full(1, -1)
-    return _Branches(tables.weights[None], np.array([tables.problem.at]), none, none, _extra_minutes(tables)[None])
+    return _Branches(
+        tables.weights[None], np.array([tables.problem.at]), none, none, _extra_minutes(tables)[None]
+    )
 
 
 def _look_minutes(problem: Problem, option: InspectionOption) -> Floats:
@@ -249,9 +268,9 @@ def _shorten(tables: Tables, looks: Floats, effort: Effort) -> tuple[int, ...]:
     return tuple(i for i, fits in zip(order, room, strict=True) if fits)
 
 
-def _list_first_repairs(tables: Tables, effort: Effort, has_looks: bool) -> tuple[int, ...]:  # noqa: FBT001
+def _list_first_repairs(tables: Tables, effort: Effort) -> tuple[int, ...]:
     """List the repairs worth weighing as the next step, the greedy first one among them."""
-    able = [r for r in range(len(tables.repairs)) if _may_be_next(tables, r, has_looks)]
+    able = [r for r in range(len(tables.repairs)) if _may_be_next(tables, r)]
     if not able:
         return ()
     mass = spread_mass(tables.remaining, tables.weights[None])
@@ -262,14 +281,13 @@ def _list_first_repairs(tables: Tables, effort: Effort, has_looks: bool) -> tupl
     return tuple(able[k] for k in np.argsort(-best, kind="stable")[: effort.repairs])
 
 
-def _may_be_next(tables: Tables, repair: int, has_looks: bool) -> bool:  # noqa: FBT001
+def _may_be_next(tables: Tables, repair: int) -> bool:
     """Tell whether a repair may be named now: allowed, not tried, probable enough."""
     option = tables.repairs[repair]
     if not option.allowed or repair in tables.tried:
         return False
-    if not has_looks or not option.needs_probability:
-        return True
-    return chance_still_there(tables.problem, tables.places[repair]) >= option.needs_probability
+    needed = option.needs_probability
+    return not needed or chance_still_there(tables.problem, tables.places[repair]) >= needed
 
 
 def chance_still_there(problem: Problem, repair: int) -> float:
@@ -282,14 +300,11 @@ def chance_still_there(problem: Problem, repair: int) -> float:
     Returns:
         A probability over all hypotheses of the problem.
     """
-    members = problem.hypotheses.members
-    stays = np.ones(members.shape[1])
-    for tried in problem.tried:
-        stays[list(problem.repairs[tried].cures)] *= 1.0 - problem.repairs[tried].success
-    gone = np.where(members, 1.0 - stays, 1.0)
+    weights = problem.hypotheses.weights
     cures = list(problem.repairs[repair].cures)
-    faulty = problem.hypotheses.weights @ (1.0 - gone.prod(axis=1))
-    there = problem.hypotheses.weights @ (1.0 - gone[:, cures].prod(axis=1))
+    gone = np.where(problem.hypotheses.members[:, cures], 1.0 - _stays(problem)[cures], 1.0)
+    there = weights @ (1.0 - gone.prod(axis=1))
+    faulty = weights @ _still_faulty(problem)
     return float(there / faulty) if faulty > 0 else 0.0
 
 
@@ -328,24 +343,26 @@ def _value_best_second(
     if not shortlist:
         return value, faulty
     looks = _look_branches(tables, np.array(shortlist, dtype=np.int64))
-    second, rows = _cross_branches(tables, branches, looks)
-    spent = np.zeros(len(branches.at) * len(looks.at))
+    second, rows, mass = _cross_branches(tables, branches, looks)
+    spent = (mass * tables.problem.hand_over).ravel()
     spent[rows] = _value_branches(tables, second)[0]
     sizes = np.diff(tables.starts)[list(shortlist)]
     starts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
     after = np.add.reduceat(spent.reshape(len(branches.at), -1), starts, axis=1)
-    minutes = np.stack([_look_minutes(tables.problem, tables.problem.inspections[i]) for i in shortlist], axis=1)
+    minutes = np.stack(
+        [_look_minutes(tables.problem, tables.problem.inspections[i]) for i in shortlist], axis=1
+    )
     total = faulty[:, None] * minutes[branches.at] + after
     total[branches.look[:, None] == np.array(shortlist)] = np.inf
     return np.minimum(value, total.min(axis=1)), faulty
 
 
-def _cross_branches(tables: Tables, first: _Branches, second: _Branches) -> tuple[_Branches, Ints]:
+def _cross_branches(tables: Tables, first: _Branches, second: _Branches) -> tuple[_Branches, Ints, Floats]:
     """Follow every branch by every outcome of a second look, leaving out what hardly occurs."""
     start = tables.weights
     chance = second.weights / np.where(start > 0, start, 1.0)
     mass = first.weights @ chance.T
-    upper, lower = np.nonzero((mass > NO_MASS) & (first.look[:, None] != second.look[None]))
+    upper, lower = np.nonzero((mass > RARE) & (first.look[:, None] != second.look[None]))
     crossed = _Branches(
         weights=first.weights[upper] * chance[lower],
         at=second.at[lower],
@@ -353,4 +370,4 @@ def _cross_branches(tables: Tables, first: _Branches, second: _Branches) -> tupl
         look=second.look[lower],
         extra=np.minimum(first.extra[upper], second.extra[lower]),
     )
-    return crossed, upper * len(second.at) + lower
+    return crossed, upper * len(second.at) + lower, mass

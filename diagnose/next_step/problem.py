@@ -68,6 +68,8 @@ class RepairOption:
             dearer by `minutes_to_allow` later in a plan.
         minutes_to_allow: Minutes of finding out whether its conditions hold.
         needs_probability: Never the next step while its elements are less probable than this.
+        in_reach: False where it cannot be reached today: ranked like the others, so that the
+            plan can say that it waits for access.
         rank: Of several repairs needed together the one of the lowest rank comes first.
     """
 
@@ -81,6 +83,7 @@ class RepairOption:
     minutes_to_allow: float = 0.0
     needs_probability: float = 0.0
     rank: int = 0
+    in_reach: bool = True
 
     @property
     def cost(self) -> float:
@@ -117,11 +120,9 @@ class Effort:
     Attributes:
         shortlist: Inspections that are followed two steps ahead.
         repairs: Repairs that are weighed as the first step.
-        mass: Part of the probability that the hypotheses followed must hold.
         sets: Most hypotheses to follow.
     """
 
     shortlist: int = 8
     repairs: int = 4
-    mass: float = 0.95
     sets: int = 60

@@ -8,6 +8,7 @@ over its minutes: Heckerman, Breese, Rommelse 1995, with access as in Langseth a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -60,7 +61,11 @@ class Scenarios:
 
 
 def compile_bundles(
-    problem: Problem, repairs: tuple[RepairOption, ...], remaining: Remaining, weights: Floats, limit: int = 24
+    problem: Problem,
+    repairs: tuple[RepairOption, ...],
+    remaining: Remaining,
+    weights: Floats,
+    limit: int = 24,
 ) -> Bundles:
     """List the single repairs and the groups that the heaviest larger sets call for.
 
@@ -113,7 +118,9 @@ def _cover_set(repairs: tuple[RepairOption, ...], elements: Ints) -> tuple[int, 
     return tuple(sorted(set(chosen), key=lambda r: (repairs[r].access, r)))
 
 
-def _tabulate_chances(repairs: tuple[RepairOption, ...], remaining: Remaining, members: Bools) -> tuple[Floats, Floats]:
+def _tabulate_chances(
+    repairs: tuple[RepairOption, ...], remaining: Remaining, members: Bools
+) -> tuple[Floats, Floats]:
     """Give P(bundle makes the unit work) and P(repair cures something) for each remaining set."""
     count = remaining.holds.shape[0] - 1
     held = remaining.holds[:count].T
@@ -130,12 +137,16 @@ def _tabulate_chances(repairs: tuple[RepairOption, ...], remaining: Remaining, m
 def _sum_minutes(problem: Problem, repairs: tuple[RepairOption, ...], group: tuple[int, ...]) -> Floats:
     """Add up the minutes of a bundle in its order, from each access state."""
     places = [repairs[r].access for r in group]
-    within = sum(float(problem.moves[a, b]) for a, b in zip(places, places[1:], strict=False))
+    within = sum(float(problem.moves[a, b]) for a, b in pairwise(places))
     return problem.moves[:, places[0]] + within + sum(repairs[r].cost for r in group)
 
 
 def value_repairs(
-    problem: Problem, repairs: tuple[RepairOption, ...], remaining: Remaining, bundles: Bundles, scenarios: Scenarios
+    problem: Problem,
+    repairs: tuple[RepairOption, ...],
+    remaining: Remaining,
+    bundles: Bundles,
+    scenarios: Scenarios,
 ) -> tuple[Floats, Ints]:
     """Value the greedy order of repairs in each scenario, handing over where that is cheaper.
 
@@ -159,7 +170,7 @@ def value_repairs(
     steps: list[tuple[Ints, Floats, Floats]] = []
     for turn in range(len(repairs) + 1):
         faulty = mass.sum(axis=1)
-        chosen = _choose_repairs(bundles, mass, at, tried, extra, enough[rows])
+        chosen = _choose_repairs(bundles, mass, at, tried=tried, extra=extra, enough=enough[rows])
         handed_over, going = faulty * (problem.hand_over + closing[at]), chosen >= 0
         value[rows[~going]] = handed_over[~going]
         if turn == 0:
@@ -181,7 +192,9 @@ def value_repairs(
     return value, first
 
 
-def _choose_repairs(bundles: Bundles, mass: Floats, at: Ints, tried: Bools, extra: Floats, enough: Floats) -> Ints:
+def _choose_repairs(
+    bundles: Bundles, mass: Floats, at: Ints, *, tried: Bools, extra: Floats, enough: Floats
+) -> Ints:
     """Choose in each scenario the next repair: the first of the bundle that yields most a minute."""
     singles = tried.shape[1]
     marginal = np.where(tried, 0.0, mass @ bundles.touch)

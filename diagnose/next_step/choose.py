@@ -1,0 +1,360 @@
+"""The next step for one unit: an inspection, a repair, handing over, or nothing within reach.
+
+Takes the rule base and everything known, gives a NextStep; the door to this layer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from diagnose.chaining.trace import Chained
+from diagnose.facts.model import Belief
+from diagnose.knowledge.acting import Inspection, Remedy
+from diagnose.knowledge.base import Knowledge
+from diagnose.next_step.access import add_unknowns, compile_access, is_excluded, list_available
+from diagnose.next_step.cautions import collect_cautions
+from diagnose.next_step.hypotheses import WeighedSets, show_chances, weigh_sets
+from diagnose.next_step.options import (
+    Element,
+    Situation,
+    build_hypotheses,
+    build_inspection_option,
+    build_repair_options,
+    list_inspections,
+    list_remedies,
+)  # fmt: skip
+from diagnose.next_step.outcomes import Evidence, Outcomes, list_known, list_outcomes
+from diagnose.next_step.planner import RankedStep, StepKind, chance_still_there, rank_steps
+from diagnose.next_step.problem import Effort, Hypotheses, Problem
+from diagnose.ranking.counted import CountedObservation
+from diagnose.ranking.network import Network
+from diagnose.ranking.posterior import Posterior
+
+RUNNERS_UP = 5
+
+
+class NextKind(StrEnum):
+    """What the next step is."""
+
+    INSPECTION = "inspection"
+    REPAIR = "repair"
+    HAND_OVER = "hand_over"
+    NOTHING_TO_REACH = "nothing_to_reach"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One thing an inspection may show, with its probability."""
+
+    evidence: Evidence
+    probability: float
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One possible next step.
+
+    Attributes:
+        id: Inspection or remedy; empty for handing over.
+        expected: Expected minutes from now until the unit works or is handed over.
+        looked_ahead: False where only one step was reckoned.
+    """
+
+    kind: NextKind
+    id: str
+    expected: float
+    looked_ahead: bool = True
+
+
+@dataclass(frozen=True)
+class Why:
+    """The numbers behind a choice.
+
+    Attributes:
+        best_repair: Expected minutes with the best repair first; None where none may be named.
+        best_inspection: Expected minutes with the best inspection first; None where none is left.
+        hand_over: Minutes of handing over now.
+        probability: P(what the repair cures is there); None for other steps.
+        sets: Sets of causes and states that were weighed.
+        lost_mass: Probability of the sets that were not.
+    """
+
+    best_repair: float | None
+    best_inspection: float | None
+    hand_over: float
+    probability: float | None
+    sets: int
+    lost_mass: float
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """What to do next.
+
+    Attributes:
+        id: Inspection or remedy; with nothing to reach the remedy that waits, or empty.
+        elements: Causes, cause.modes or states that a repair puts right.
+        minutes: Minutes of the work itself.
+        access: Access states passed through, the present one first.
+        access_minutes: Minutes of getting there.
+        expected: Expected minutes from now until the unit works or is handed over.
+        runners_up: The next best steps, best first.
+        cautions: Ids of the safety lines, none left out.
+        outcomes: What an inspection may show.
+        withheld: Access states that cannot be had today.
+    """
+
+    kind: NextKind
+    id: str
+    expected: float
+    why: Why
+    elements: tuple[str, ...] = ()
+    minutes: float = 0.0
+    access: tuple[str, ...] = ()
+    access_minutes: float = 0.0
+    runners_up: tuple[Candidate, ...] = ()
+    tools: tuple[str, ...] = ()
+    persons: int = 1
+    cautions: tuple[str, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
+    withheld: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Progress:
+    """What has been done at the unit so far.
+
+    Attributes:
+        at: Access state the unit is in; empty for the start state.
+        tried: Remedies done after which the unit was still faulty.
+        skipped: Inspections that could not be made or told nothing.
+    """
+
+    at: str = ""
+    tried: frozenset[str] = frozenset()
+    skipped: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, eq=False)
+class _Plan:
+    """A problem with the records behind its options."""
+
+    problem: Problem
+    elements: tuple[Element, ...]
+    situation: Situation
+    inspections: tuple[tuple[Inspection, Outcomes], ...]
+    remedies: dict[str, tuple[Remedy, tuple[Element, ...]]]
+    weighed: WeighedSets
+
+
+def choose_next(
+    knowledge: Knowledge,
+    network: Network,
+    counted: Iterable[CountedObservation],
+    chained: Chained,
+    posterior: Posterior,
+    *,
+    beliefs: Collection[Belief],
+    progress: Progress = Progress(),
+) -> NextStep:
+    """Choose the next step by expected minutes to a repaired unit.
+
+    Args:
+        knowledge: The rule base.
+        network: The network of this unit, circumstances in.
+        counted: The observations that count.
+        chained: What the rules concluded.
+        posterior: The exact posterior.
+        beliefs: Everything told of observations, for what is known already.
+        progress: What has been done so far.
+
+    Returns:
+        The step with its reasons, cautions and, for an inspection, its outcomes.
+    """
+    items = tuple(counted)
+    situation = build_situation(knowledge, chained, beliefs, progress)
+    plan = _build_plan(knowledge, network, items, posterior, situation=situation, progress=progress)
+    look = knowledge.settings.look
+    ranked = rank_steps(plan.problem, Effort(shortlist=look.shortlist))
+    return _present_step(knowledge, plan, ranked, chained)
+
+
+def build_situation(
+    knowledge: Knowledge, chained: Chained, beliefs: Collection[Belief], progress: Progress
+) -> Situation:
+    """Gather what decides which work may be done now."""
+    exclusion_atoms = add_unknowns(knowledge, chained.atoms)
+    possible = [
+        s
+        for s, state in knowledge.access.states.items()
+        if not is_excluded(state.excluded_when, exclusion_atoms)
+    ]
+    return Situation(
+        atoms=chained.atoms,
+        exclusion_atoms=exclusion_atoms,
+        known=list_known(knowledge, beliefs),
+        skipped=progress.skipped,
+        today=compile_access(knowledge, list_available(knowledge, exclusion_atoms)),
+        possible=compile_access(knowledge, possible),
+        at=progress.at or knowledge.access.start,
+    )
+
+
+def _build_plan(
+    knowledge: Knowledge,
+    network: Network,
+    items: tuple[CountedObservation, ...],
+    posterior: Posterior,
+    *,
+    situation: Situation,
+    progress: Progress,
+) -> _Plan:
+    """Weigh the sets and lay out the options."""
+    open_looks = list_inspections(knowledge, situation)
+    weighed = weigh_sets(
+        network,
+        items,
+        posterior,
+        knowledge.settings.look,
+        _states_that_matter(knowledge, network, open_looks.values()),
+    )
+    elements, hypotheses = build_hypotheses(knowledge, network, weighed)
+    repairs = build_repair_options(knowledge, elements, situation, open_looks, progress.tried)
+    remedies = list_remedies(knowledge, elements)
+    waiting = [(place, remedies[r.id][0]) for place, r in enumerate(repairs) if not r.allowed]
+    shown = show_chances(network, weighed.rows, weighed.sets, weighed.states)
+    told = {item.observation: item.likelihood for item in items}
+    looks = tuple(
+        (look, list_outcomes(knowledge, network, new, told, shown)) for look, new in open_looks.values()
+    )
+    options = tuple(
+        build_inspection_option(name, look, outcomes, situation, waiting)
+        for name, (look, outcomes) in zip(open_looks, looks, strict=True)
+    )
+    problem = Problem(
+        hypotheses=hypotheses,
+        inspections=options,
+        repairs=repairs,
+        moves=situation.possible.minutes,
+        at=situation.possible.index(situation.at),
+        home=situation.possible.home,
+        hand_over=knowledge.settings.unlisted.hand_over_minutes,
+        tried=frozenset(place for place, r in enumerate(repairs) if r.id in progress.tried),
+    )
+    return _Plan(problem, elements, situation, looks, remedies, weighed)
+
+
+def _states_that_matter(
+    knowledge: Knowledge, network: Network, looks: Iterable[tuple[Inspection, tuple[str, ...]]]
+) -> frozenset[str]:
+    """Name the states that have a remedy or show in something that may be looked at."""
+    seen = {observation for _, new in looks for observation in new}
+    return frozenset(
+        name
+        for name in network.states
+        if knowledge.consequences[name].remedy
+        or any(link.to in seen for link in knowledge.consequences[name].links)
+    )
+
+
+def _present_step(
+    knowledge: Knowledge, plan: _Plan, ranked: tuple[RankedStep, ...], chained: Chained
+) -> NextStep:
+    """Turn the best ranked step into the answer."""
+    candidates = tuple(_name_step(plan, step) for step in ranked)
+    withheld = _list_withheld(knowledge, plan.situation)
+    best, first = ranked[0], candidates[0]
+    kind = first.kind
+    if kind is NextKind.HAND_OVER and len(ranked) == 1 and withheld:
+        kind = NextKind.NOTHING_TO_REACH
+    step = NextStep(
+        kind=kind,
+        id=first.id,
+        expected=first.expected,
+        why=_give_reasons(plan, ranked),
+        runners_up=candidates[1 : 1 + RUNNERS_UP],
+        withheld=withheld,
+    )
+    return step if best.kind is StepKind.HAND_OVER else _add_work(knowledge, plan, step, best, chained)
+
+
+def _name_step(plan: _Plan, step: RankedStep) -> Candidate:
+    """Name a ranked step; a repair out of reach is none that can be done."""
+    if step.kind is StepKind.HAND_OVER:
+        return Candidate(NextKind.HAND_OVER, "", step.minutes)
+    if step.kind is StepKind.INSPECTION:
+        option = plan.problem.inspections[step.index]
+        return Candidate(NextKind.INSPECTION, option.id, step.minutes, step.looked_ahead)
+    repair = plan.problem.repairs[step.index]
+    kind = NextKind.REPAIR if repair.in_reach else NextKind.NOTHING_TO_REACH
+    return Candidate(kind, repair.id, step.minutes, step.looked_ahead)
+
+
+def _list_withheld(knowledge: Knowledge, situation: Situation) -> tuple[str, ...]:
+    """List the access states that cannot be had today, for whatever reason."""
+    here = situation.today.minutes[situation.today.index(situation.at)]
+    return tuple(
+        s for s, minutes in zip(knowledge.access.states, here, strict=True) if not np.isfinite(minutes)
+    )
+
+
+def _give_reasons(plan: _Plan, ranked: tuple[RankedStep, ...]) -> Why:
+    """Gather the numbers behind the choice."""
+    least = {
+        kind: min((step.minutes for step in ranked if step.kind is kind), default=None) for kind in StepKind
+    }
+    best = ranked[0]
+    is_repair = best.kind is StepKind.REPAIR
+    hand_over = least[StepKind.HAND_OVER]
+    return Why(
+        best_repair=least[StepKind.REPAIR],
+        best_inspection=least[StepKind.INSPECTION],
+        hand_over=plan.problem.hand_over if hand_over is None else hand_over,
+        probability=chance_still_there(plan.problem, best.index) if is_repair else None,
+        sets=len(plan.weighed.weights),
+        lost_mass=plan.weighed.lost_mass,
+    )
+
+
+def _add_work(
+    knowledge: Knowledge, plan: _Plan, step: NextStep, best: RankedStep, chained: Chained
+) -> NextStep:
+    """Add what the work needs: access, tools, persons, cautions, and what it may show."""
+    situation = plan.situation
+    work: Inspection | Remedy
+    elements: tuple[str, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
+    if best.kind is StepKind.INSPECTION:
+        work, found = plan.inspections[best.index]
+        outcomes = _weigh_outcomes(found, plan.problem.hypotheses)
+    else:
+        work, cured = plan.remedies[step.id]
+        elements = tuple(element.name for element in cured)
+    ways = situation.possible if step.kind is NextKind.NOTHING_TO_REACH else situation.today
+    path = ways.path(situation.at, work.access)
+    return NextStep(
+        kind=step.kind,
+        id=step.id,
+        expected=step.expected,
+        why=step.why,
+        elements=elements,
+        minutes=work.minutes,
+        access=path,
+        access_minutes=float(ways.minutes[ways.index(situation.at), ways.index(work.access)]),
+        runners_up=step.runners_up,
+        tools=work.tools,
+        persons=work.persons,
+        cautions=collect_cautions(knowledge, work, path, tuple(chained.cautions)),
+        outcomes=outcomes,
+        withheld=step.withheld,
+    )
+
+
+def _weigh_outcomes(found: Outcomes, hypotheses: Hypotheses) -> tuple[Outcome, ...]:
+    """Give each outcome its probability over the weighed sets."""
+    chances = found.chances @ hypotheses.weights
+    return tuple(Outcome(e, float(p)) for e, p in zip(found.evidence, chances, strict=True))

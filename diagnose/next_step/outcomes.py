@@ -1,0 +1,128 @@
+"""What an inspection may show, and how probable that is under each weighed set.
+
+Takes observations and their chances, gives outcomes as evidence with probabilities; may import
+knowledge and problem. Predicts plain observations only, never derived ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from diagnose.facts.model import Belief, State
+from diagnose.knowledge.base import Knowledge
+from diagnose.next_step.problem import Floats
+from diagnose.ranking.network import Network
+
+Evidence = tuple[tuple[str, State], ...]
+MOST_OUTCOMES = 12
+NEVER = 1e-300
+
+
+@dataclass(frozen=True, eq=False)
+class Outcomes:
+    """What an inspection may show.
+
+    Attributes:
+        evidence: Observations with the state each outcome gives them.
+        chances: P(outcome | set); outcomes x sets.
+    """
+
+    evidence: tuple[Evidence, ...]
+    chances: Floats
+
+
+def list_known(knowledge: Knowledge, beliefs: Iterable[Belief]) -> frozenset[str]:
+    """List the observations whose state is beyond doubt, told or implied by their group."""
+    hard = {b.observation: b.state for b in beliefs if b.is_hard}
+    implied = {
+        member
+        for group in knowledge.groups.values()
+        if any(hard.get(m) is State.PRESENT for m in group.members)
+        for member in group.members
+    }
+    return frozenset(hard) | implied
+
+
+def list_outcomes(
+    knowledge: Knowledge,
+    network: Network,
+    revealed: Collection[str],
+    told: Mapping[str, tuple[float, float]],
+    shown: Floats,
+) -> Outcomes:
+    """List what looking at some observations may show.
+
+    Members of one ordered group are one variable: the first that shows, or none of those looked
+    at. What was told without certainty is weighed in.
+
+    Args:
+        knowledge: The groups.
+        network: Gives the places of the observations.
+        revealed: Observations looked at, none of them known.
+        told: (P(told | present), P(told | absent)) of the observations that count.
+        shown: P(observation present | set); sets x observations.
+
+    Returns:
+        At most twelve outcomes; variables that would make more are left out, last ones first.
+    """
+    found = Outcomes(((),), np.ones((1, len(shown))))
+    for variable in _list_variables(knowledge, network, revealed, told, shown):
+        if len(found.evidence) * len(variable.evidence) <= MOST_OUTCOMES:
+            found = _cross(found, variable)
+    return found
+
+
+def _cross(one: Outcomes, other: Outcomes) -> Outcomes:
+    """Combine two variables that are independent given the set."""
+    pairs = product(one.evidence, other.evidence)
+    chances = one.chances[:, None, :] * other.chances[None]
+    return Outcomes(tuple(a + b for a, b in pairs), chances.reshape(-1, chances.shape[2]))
+
+
+def _list_variables(
+    knowledge: Knowledge,
+    network: Network,
+    revealed: Collection[str],
+    told: Mapping[str, tuple[float, float]],
+    shown: Floats,
+) -> Iterable[Outcomes]:
+    """Give the variables looked at, in the order of the observations."""
+    place = {name: column for column, name in enumerate(network.observations)}
+    done: set[str] = set()
+    for name in revealed:
+        if name in done:
+            continue
+        order = knowledge.group_of(name) or (name,)
+        looked_at = [member for member in order if member in revealed]
+        done.update(looked_at)
+        chances = _first_chances(
+            shown[:, [place[m] for m in order]].T, [told.get(m, (1.0, 1.0)) for m in order]
+        )
+        lit = chances[[order.index(m) for m in looked_at]]
+        none = np.maximum(1.0 - lit.sum(axis=0), 0.0)
+        evidence = [*(((m, State.PRESENT),) for m in looked_at), tuple((m, State.ABSENT) for m in looked_at)]
+        yield Outcomes(tuple(evidence), np.vstack((lit, none)))
+
+
+def _first_chances(shown: Floats, told: list[tuple[float, float]]) -> Floats:
+    """Give P(member is the first that shows | set, what was told), without "none".
+
+    Args:
+        shown: P(present) of the members in order; members x sets.
+        told: Likelihood pair of each member.
+    """
+    dark = np.vstack((np.ones(shown.shape[1]), np.cumprod(1.0 - shown, axis=0)))
+    absent = np.prod([pair[1] for pair in told])
+    weights = [_weight(told, member) for member in range(len(told))]
+    values = np.vstack((dark[:-1] * shown * np.array(weights)[:, None], dark[-1:] * absent))
+    return np.asarray(values[:-1] / np.maximum(values.sum(axis=0), NEVER))
+
+
+def _weight(told: list[tuple[float, float]], member: int) -> float:
+    """Weigh what was told if a member is the one that shows."""
+    pairs = [pair[0] if k == member else pair[1] for k, pair in enumerate(told)]
+    return float(np.prod(pairs))
