@@ -1,4 +1,6 @@
-"""What every test may use: the shipped rule base, loaded once."""
+"""What every test may use: the shipped rule base and a small complete one, each loaded once."""
+
+from pathlib import Path
 
 import pytest
 
@@ -11,3 +13,9 @@ from diagnose.knowledge.shipped import rules_directory
 def knowledge() -> Knowledge:
     """Load the shipped rule base."""
     return load_knowledge(rules_directory())
+
+
+@pytest.fixture(scope="session")
+def small_base() -> Knowledge:
+    """Load the small complete rule base of four causes."""
+    return load_knowledge(Path(__file__).parent / "fixtures" / "rules_good")

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from diagnose.errors import Fault
+from diagnose.errors import Fault, fault_in_file
 from diagnose.knowledge.acting import Access
 from diagnose.knowledge.reasons import Exclusives, Together
 from diagnose.knowledge.references import Models, Places
@@ -36,7 +36,8 @@ def _check_not_empty(models: Models, places: Places) -> Iterator[Fault]:
     for section in ("observations", "inspections", "causes"):
         if not models.get(section):
             document, _ = places["whole", "format.yaml"]
-            yield document.fault((), "no-rules", f"the rule base holds no {section}", "add some beside this")
+            wrong = f"the rule base holds no {section}"
+            yield fault_in_file(document.path, "no-rules", wrong, "add some beside this file")
 
 
 def _check_groups(models: Models, places: Places) -> Iterator[Fault]:

@@ -69,7 +69,7 @@ def _read_error(item: dict[str, Any], kind: Any, document: Document, key: Key) -
         return document.fault(where[:-1], "missing-key", f"the key '{item['loc'][-1]}' is missing", "add it")
     message = item["msg"].removeprefix("Value error, ").replace("Input", "the value")
     given = item.get("input")
-    shown = f", got {str(given)[:60]!r}" if isinstance(given, str | int | float) else ""
+    shown = f", got {repr(given)[:60]}" if isinstance(given, str | int | float) else ""
     name = ".".join(str(part)[:60] for part in where if part != "[key]") or "the file"
     wrong = f"{name}: {message[:1].lower()}{message[1:300]}{shown}"
     return document.fault(where, "model", wrong, "correct the value")
