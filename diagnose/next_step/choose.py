@@ -6,8 +6,7 @@ Takes the rule base and everything known, gives a NextStep; the door to this lay
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,22 +27,16 @@ from diagnose.next_step.options import (
     list_remedies,
 )  # fmt: skip
 from diagnose.next_step.outcomes import Evidence, Outcomes, list_known, list_outcomes
-from diagnose.next_step.planner import RankedStep, StepKind, chance_still_there, rank_steps
-from diagnose.next_step.problem import Effort, Hypotheses, Problem
-from diagnose.ranking.counted import CountedObservation
+from diagnose.next_step.planner import RankedStep, chance_still_there, rank_steps
+from diagnose.next_step.problem import Effort, Hypotheses, Problem, StepKind
 from diagnose.ranking.network import Network
-from diagnose.ranking.posterior import Posterior
+from diagnose.ranking.rank import Ranking
 
 RUNNERS_UP = 5
-
-
-class NextKind(StrEnum):
-    """What the next step is."""
-
-    INSPECTION = "inspection"
-    REPAIR = "repair"
-    HAND_OVER = "hand_over"
-    NOTHING_TO_REACH = "nothing_to_reach"
+WITHOUT_WORK = {
+    StepKind.HAND_OVER: "Hand the unit over: going on costs more than it saves",
+    StepKind.NOTHING_TO_REACH: "Nothing that helps can be reached today",
+}
 
 
 @dataclass(frozen=True)
@@ -64,7 +57,7 @@ class Candidate:
         looked_ahead: False where only one step was reckoned.
     """
 
-    kind: NextKind
+    kind: StepKind
     id: str
     expected: float
     looked_ahead: bool = True
@@ -97,6 +90,8 @@ class NextStep:
 
     Attributes:
         id: Inspection or remedy; with nothing to reach the remedy that waits, or empty.
+        says: What to do, one clause.
+        reveals: Observations that an inspection newly decides.
         elements: Causes, cause.modes or states that a repair puts right.
         minutes: Minutes of the work itself.
         access: Access states passed through, the present one first.
@@ -108,10 +103,12 @@ class NextStep:
         withheld: Access states that cannot be had today.
     """
 
-    kind: NextKind
+    kind: StepKind
     id: str
+    says: str
     expected: float
     why: Why
+    reveals: tuple[str, ...] = ()
     elements: tuple[str, ...] = ()
     minutes: float = 0.0
     access: tuple[str, ...] = ()
@@ -131,12 +128,15 @@ class Progress:
     Attributes:
         at: Access state the unit is in; empty for the start state.
         tried: Remedies done after which the unit was still faulty.
-        skipped: Inspections that could not be made or told nothing.
+        skipped: Inspections that could not be made or told nothing, remedies that were put off.
     """
 
     at: str = ""
     tried: frozenset[str] = frozenset()
     skipped: frozenset[str] = frozenset()
+
+
+NOTHING_DONE = Progress()
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,41 +146,26 @@ class _Plan:
     problem: Problem
     elements: tuple[Element, ...]
     situation: Situation
-    inspections: tuple[tuple[Inspection, Outcomes], ...]
+    inspections: tuple[tuple[Inspection, tuple[str, ...], Outcomes], ...]
     remedies: dict[str, tuple[Remedy, tuple[Element, ...]]]
     weighed: WeighedSets
 
 
-def choose_next(
-    knowledge: Knowledge,
-    network: Network,
-    counted: Iterable[CountedObservation],
-    chained: Chained,
-    posterior: Posterior,
-    *,
-    beliefs: Collection[Belief],
-    progress: Progress = Progress(),
-) -> NextStep:
+def choose_next(knowledge: Knowledge, ranking: Ranking, progress: Progress = NOTHING_DONE) -> NextStep:
     """Choose the next step by expected minutes to a repaired unit.
 
     Args:
         knowledge: The rule base.
-        network: The network of this unit, circumstances in.
-        counted: The observations that count.
-        chained: What the rules concluded.
-        posterior: The exact posterior.
-        beliefs: Everything told of observations, for what is known already.
+        ranking: Everything the ranking knows of this unit.
         progress: What has been done so far.
 
     Returns:
         The step with its reasons, cautions and, for an inspection, its outcomes.
     """
-    items = tuple(counted)
-    situation = build_situation(knowledge, chained, beliefs, progress)
-    plan = _build_plan(knowledge, network, items, posterior, situation=situation, progress=progress)
-    look = knowledge.settings.look
-    ranked = rank_steps(plan.problem, Effort(shortlist=look.shortlist))
-    return _present_step(knowledge, plan, ranked, chained)
+    situation = build_situation(knowledge, ranking.chained, ranking.beliefs, progress)
+    plan = _build_plan(knowledge, ranking, situation, progress)
+    ranked = rank_steps(plan.problem, Effort(shortlist=knowledge.settings.look.shortlist))
+    return _present_step(knowledge, plan, ranked, ranking.chained)
 
 
 def build_situation(
@@ -204,24 +189,12 @@ def build_situation(
     )
 
 
-def _build_plan(
-    knowledge: Knowledge,
-    network: Network,
-    items: tuple[CountedObservation, ...],
-    posterior: Posterior,
-    *,
-    situation: Situation,
-    progress: Progress,
-) -> _Plan:
+def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, progress: Progress) -> _Plan:
     """Weigh the sets and lay out the options."""
+    network, items = ranking.network, ranking.counted.items
     open_looks = list_inspections(knowledge, situation)
-    weighed = weigh_sets(
-        network,
-        items,
-        posterior,
-        knowledge.settings.look,
-        _states_that_matter(knowledge, network, open_looks.values()),
-    )
+    states = _states_that_matter(knowledge, network, open_looks.values())
+    weighed = weigh_sets(network, items, ranking.posterior, knowledge.settings.look, states)
     elements, hypotheses = build_hypotheses(knowledge, network, weighed)
     repairs = build_repair_options(knowledge, elements, situation, open_looks, progress.tried)
     remedies = list_remedies(knowledge, elements)
@@ -229,11 +202,11 @@ def _build_plan(
     shown = show_chances(network, weighed.rows, weighed.sets, weighed.states)
     told = {item.observation: item.likelihood for item in items}
     looks = tuple(
-        (look, list_outcomes(knowledge, network, new, told, shown)) for look, new in open_looks.values()
+        (look, new, list_outcomes(knowledge, network, new, told, shown)) for look, new in open_looks.values()
     )
     options = tuple(
         build_inspection_option(name, look, outcomes, situation, waiting)
-        for name, (look, outcomes) in zip(open_looks, looks, strict=True)
+        for name, (look, _, outcomes) in zip(open_looks, looks, strict=True)
     )
     problem = Problem(
         hypotheses=hypotheses,
@@ -267,30 +240,32 @@ def _present_step(
     """Turn the best ranked step into the answer."""
     candidates = tuple(_name_step(plan, step) for step in ranked)
     withheld = _list_withheld(knowledge, plan.situation)
-    best, first = ranked[0], candidates[0]
-    kind = first.kind
-    if kind is NextKind.HAND_OVER and len(ranked) == 1 and withheld:
-        kind = NextKind.NOTHING_TO_REACH
+    kind = candidates[0].kind
+    if kind is StepKind.HAND_OVER and len(ranked) == 1 and withheld:
+        kind = StepKind.NOTHING_TO_REACH
     step = NextStep(
         kind=kind,
-        id=first.id,
-        expected=first.expected,
+        id=candidates[0].id,
+        says=WITHOUT_WORK.get(kind, ""),
+        expected=candidates[0].expected,
         why=_give_reasons(plan, ranked),
         runners_up=candidates[1 : 1 + RUNNERS_UP],
         withheld=withheld,
     )
-    return step if best.kind is StepKind.HAND_OVER else _add_work(knowledge, plan, step, best, chained)
+    if ranked[0].kind is StepKind.INSPECTION:
+        return _add_inspection(knowledge, plan, step, ranked[0].index, chained)
+    return _add_repair(knowledge, plan, step, chained) if step.id else step
 
 
 def _name_step(plan: _Plan, step: RankedStep) -> Candidate:
     """Name a ranked step; a repair out of reach is none that can be done."""
     if step.kind is StepKind.HAND_OVER:
-        return Candidate(NextKind.HAND_OVER, "", step.minutes)
+        return Candidate(StepKind.HAND_OVER, "", step.minutes)
     if step.kind is StepKind.INSPECTION:
         option = plan.problem.inspections[step.index]
-        return Candidate(NextKind.INSPECTION, option.id, step.minutes, step.looked_ahead)
+        return Candidate(StepKind.INSPECTION, option.id, step.minutes, step.looked_ahead)
     repair = plan.problem.repairs[step.index]
-    kind = NextKind.REPAIR if repair.in_reach else NextKind.NOTHING_TO_REACH
+    kind = StepKind.REPAIR if repair.in_reach else StepKind.NOTHING_TO_REACH
     return Candidate(kind, repair.id, step.minutes, step.looked_ahead)
 
 
@@ -320,37 +295,39 @@ def _give_reasons(plan: _Plan, ranked: tuple[RankedStep, ...]) -> Why:
     )
 
 
-def _add_work(
-    knowledge: Knowledge, plan: _Plan, step: NextStep, best: RankedStep, chained: Chained
+def _add_inspection(
+    knowledge: Knowledge, plan: _Plan, step: NextStep, index: int, chained: Chained
 ) -> NextStep:
-    """Add what the work needs: access, tools, persons, cautions, and what it may show."""
-    situation = plan.situation
-    work: Inspection | Remedy
-    elements: tuple[str, ...] = ()
-    outcomes: tuple[Outcome, ...] = ()
-    if best.kind is StepKind.INSPECTION:
-        work, found = plan.inspections[best.index]
-        outcomes = _weigh_outcomes(found, plan.problem.hypotheses)
-    else:
-        work, cured = plan.remedies[step.id]
-        elements = tuple(element.name for element in cured)
-    ways = situation.possible if step.kind is NextKind.NOTHING_TO_REACH else situation.today
+    """Add what an inspection needs, and what it may show."""
+    inspection, new, found = plan.inspections[index]
+    outcomes = _weigh_outcomes(found, plan.problem.hypotheses)
+    step = replace(step, says=inspection.says, reveals=new, outcomes=outcomes)
+    return _add_work(knowledge, plan.situation, step, inspection, chained)
+
+
+def _add_repair(knowledge: Knowledge, plan: _Plan, step: NextStep, chained: Chained) -> NextStep:
+    """Add what a repair needs; of one that waits for access only what it puts right."""
+    remedy, cured = plan.remedies[step.id]
+    step = replace(step, elements=tuple(element.name for element in cured))
+    if step.kind is StepKind.NOTHING_TO_REACH:
+        return step
+    return _add_work(knowledge, plan.situation, replace(step, says=remedy.says), remedy, chained)
+
+
+def _add_work(
+    knowledge: Knowledge, situation: Situation, step: NextStep, work: Inspection | Remedy, chained: Chained
+) -> NextStep:
+    """Add access, tools, persons and cautions."""
+    ways = situation.today
     path = ways.path(situation.at, work.access)
-    return NextStep(
-        kind=step.kind,
-        id=step.id,
-        expected=step.expected,
-        why=step.why,
-        elements=elements,
+    return replace(
+        step,
         minutes=work.minutes,
         access=path,
         access_minutes=float(ways.minutes[ways.index(situation.at), ways.index(work.access)]),
-        runners_up=step.runners_up,
         tools=work.tools,
         persons=work.persons,
         cautions=collect_cautions(knowledge, work, path, tuple(chained.cautions)),
-        outcomes=outcomes,
-        withheld=step.withheld,
     )
 
 

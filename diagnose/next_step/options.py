@@ -47,7 +47,7 @@ class Situation:
         atoms: Atoms that conditions are judged on.
         exclusion_atoms: The same with "nobody knows" added, for exclusions.
         known: Observations beyond doubt.
-        skipped: Inspections that were proposed and could not be made.
+        skipped: Inspections that could not be made or told nothing, remedies that were put off.
         today: Ways between the access states to be had today.
         possible: Ways between all access states that nothing excludes.
         at: Access state the unit is in.
@@ -228,7 +228,7 @@ def build_repair_options(
             access=situation.possible.index(remedy.access),
             success=remedy.success,
             minutes_to_know=remedy.minutes_to_know,
-            allowed=not pending,
+            allowed=not pending and name not in situation.skipped,
             minutes_to_allow=to_allow,
             needs_probability=_needed_probability(knowledge, remedy, cured[0], confirming),
             rank=int(cured[0].is_state),

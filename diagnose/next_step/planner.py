@@ -8,7 +8,6 @@ more look from the shortlist, then repairs only" is reckoned with.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 
@@ -20,6 +19,7 @@ from diagnose.next_step.problem import (
     Ints,
     Problem,
     RepairOption,
+    StepKind,
 )
 from diagnose.next_step.remaining import (
     Remaining,
@@ -35,19 +35,12 @@ NO_MASS = 1e-9
 RARE = 1e-4
 
 
-class StepKind(StrEnum):
-    """What a step is."""
-
-    INSPECTION = "inspection"
-    REPAIR = "repair"
-    HAND_OVER = "hand_over"
-
-
 @dataclass(frozen=True)
 class RankedStep:
     """One possible first step.
 
     Attributes:
+        kind: Inspection, repair or handing over.
         index: Place in the problem's inspections or repairs; -1 for handing over.
         minutes: Expected minutes from now until the unit works or is handed over.
         looked_ahead: False where only one step was reckoned.

@@ -6,6 +6,7 @@ Takes nothing, gives frozen records that know no rule base; may import numpy onl
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,15 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+
+
+class StepKind(StrEnum):
+    """What a step is."""
+
+    INSPECTION = "inspection"
+    REPAIR = "repair"
+    HAND_OVER = "hand_over"
+    NOTHING_TO_REACH = "nothing_to_reach"
 
 
 @dataclass(frozen=True, eq=False)
