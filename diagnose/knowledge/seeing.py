@@ -1,6 +1,6 @@
 """Models of what can be seen or known: observations, groups, families, circumstances, readings.
 
-Takes nothing, gives models; may import words.
+Takes nothing, gives models; may import words and acting.
 """
 
 from __future__ import annotations
@@ -60,6 +60,7 @@ class Observation(Sourced):
     seen_by: Viewpoint = "at_unit"
     access: Id = "as_found"
     minutes: Minutes = 1
+    acts: tuple[Act, ...] = ()
     background: Rarity = "rare"
     seen_only_if: tuple[Id, ...] = ()
 
