@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 import yaml
 from pydantic import Field, field_validator
 
-from diagnose.errors import Fault, FaultsFound, InputFaulty
+from diagnose.errors import Fault, FaultsFound, InputFaulty, fault_in_file
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.quantity import parse_quantity, parse_uncertainty
 from diagnose.facts.readings import Measured, decide, ensure_in_range, trust_pair
@@ -22,8 +22,6 @@ from diagnose.knowledge.unit import UnitRecord
 from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.words import Id, Model, Text
 from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
-
-MAX_CASE_BYTES = 1_000_000
 
 
 class CaseFact(Model):
@@ -104,7 +102,7 @@ def load_case(path: Path, knowledge: Knowledge) -> Case:
         InputFaulty: Listing every fault with file, line and column.
     """
     try:
-        document = read_yaml(path, limit=MAX_CASE_BYTES)
+        document = read_yaml(path)
     except FaultsFound as error:
         raise InputFaulty(error.faults) from None
     faults: list[Fault] = []
@@ -269,3 +267,36 @@ def write_case(case: Case) -> str:
     """Render a case as the YAML text that `load_case` reads back to an equal case."""
     data = case.model_dump(mode="json", exclude_defaults=True)
     return yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
+
+
+def known_circumstances(case: Case, knowledge: Knowledge) -> frozenset[str]:
+    """Name the circumstances that the case or its unit record tells."""
+    from_unit = circumstances_of_unit(case.unit, knowledge) if case.unit else ()
+    return frozenset({*case.circumstances, *case.nameplate, *(fact.circumstance for fact in from_unit)})
+
+
+def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
+    """Read every case file of a directory.
+
+    Returns:
+        Cases by id, in order of id.
+
+    Raises:
+        InputFaulty: Listing the faults of all files.
+    """
+    cases: dict[str, Case] = {}
+    faults: list[Fault] = []
+    for path in sorted(directory.rglob("*.yaml")):
+        try:
+            case = load_case(path, knowledge)
+        except InputFaulty as error:
+            faults.extend(error.faults)
+            continue
+        expected = path.relative_to(directory).with_suffix("").as_posix()
+        if case.case != expected:
+            wrong = f"case '{case.case}' stands in {expected}.yaml"
+            faults.append(fault_in_file(path, "file-name", wrong, "give the case the name of its file"))
+        cases[case.case] = case
+    if faults:
+        raise InputFaulty(faults)
+    return cases

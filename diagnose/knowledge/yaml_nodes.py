@@ -11,6 +11,7 @@ import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import NoReturn
 
@@ -42,12 +43,17 @@ class Document:
     Attributes:
         path: File as named by the user.
         data: Plain dicts, lists and scalars.
-        root: The node tree, walked only when a place is asked for.
+        text: The text itself, for the places.
     """
 
     path: str
     data: object
-    root: Node | None
+    text: str
+
+    @cached_property
+    def root(self) -> Node | None:
+        """The node tree, composed anew when a place is asked for: keeping it doubles the time of loading."""
+        return _compose(self.text)
 
     def place(self, key: Key) -> tuple[int, int]:
         """Give line and column of the node at `key`, or of its nearest existing parent."""
@@ -133,18 +139,22 @@ def parse_yaml(raw: bytes, name: str) -> Document:
             [Fault(name, line, 1, "not-text", "not UTF-8 text", "save it as UTF-8 text")]
         ) from None
     try:
-        loader = _Loader(text)
-        try:
-            root = loader.get_single_node()
-        finally:
-            loader.dispose()
+        root = _compose(text)
     except (yaml.YAMLError, RecursionError) as error:
         raise FaultsFound([_syntax_fault(name, error)]) from None
     faults: list[Fault] = []
     data = _Builder(name, faults).build(root) if root is not None else None
     if faults:
         raise FaultsFound(faults)
-    return Document(name, data, root)
+    return Document(name, data, text)
+
+
+def _compose(text: str) -> Node | None:
+    loader = _Loader(text)
+    try:
+        return loader.get_single_node()
+    finally:
+        loader.dispose()
 
 
 def _syntax_fault(name: str, error: BaseException) -> Fault:
