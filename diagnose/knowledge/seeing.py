@@ -9,6 +9,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from diagnose.knowledge.acting import Act
 from diagnose.knowledge.words import (
     Condition,
     Id,
