@@ -7,8 +7,10 @@ import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
+from planner_optimum import Policy, State
 
-from diagnose.next_step.problem import Hypotheses, InspectionOption, Problem, RepairOption
+from diagnose.next_step.planner import rank_steps
+from diagnose.next_step.problem import Effort, Hypotheses, InspectionOption, Problem, RepairOption, StepKind
 
 STRENGTHS = (0.98, 0.9, 0.7, 0.35, 0.1)
 BACKGROUNDS = (0.001, 0.005, 0.02, 0.05)
@@ -142,3 +144,28 @@ def at_state(problem: Problem, answers: tuple, tried: frozenset, at: int, mass: 
         if not answer
     )
     return replace(problem, hypotheses=hypotheses, inspections=left, at=at, tried=tried)
+
+
+def planner_policy(believed: Problem, effort: Effort | None = None) -> Policy:
+    """Follow the program's planner, asked afresh in every state, on what it believes."""
+
+    def choose(state: State) -> tuple[str, int]:
+        answers, tried, at = state
+        done = frozenset(r for r in range(len(believed.repairs)) if tried >> r & 1)
+        step = rank_steps(at_state(believed, answers, done, at), effort or Effort())[0]
+        if step.kind is StepKind.INSPECTION:
+            left = [i for i, answer in enumerate(answers) if not answer]
+            return "inspection", left[step.index]
+        return step.kind.value, step.index
+
+    return choose
+
+
+def fixed_order(order: tuple[int, ...]) -> Policy:
+    """Try repairs in a fixed order, then hand over."""
+
+    def choose(state: State) -> tuple[str, int]:
+        left = [r for r in order if not state[1] >> r & 1]
+        return ("repair", left[0]) if left else ("hand_over", -1)
+
+    return choose

@@ -119,7 +119,7 @@ def list_inspections(
     where a dead one tells the same.
     """
     found = {}
-    for name, inspection in knowledge.inspections.items():
+    for name, inspection in knowledge.looks.items():
         new = tuple(o for o in inspection.reveals if _is_worth_looking(knowledge, o, situation))
         if new and name not in situation.skipped and _is_open(inspection, situation):
             found[name] = (inspection, new)
@@ -231,6 +231,8 @@ def build_repair_options(
             allowed=not pending and name not in situation.skipped,
             minutes_to_allow=to_allow,
             needs_probability=_needed_probability(knowledge, remedy, cured[0], confirming),
+            roots=tuple(place[e] for e in elements if _brings_about(knowledge, e, cured[0])),
+            root_probability=knowledge.settings.thresholds.repair_needs_probability,
             rank=int(cured[0].is_state),
             in_reach=_is_open(remedy, situation),
         )
@@ -240,6 +242,15 @@ def build_repair_options(
         elif usable:
             options.append(option)
     return tuple(options)
+
+
+def _brings_about(knowledge: Knowledge, element: Element, state: Element) -> bool:
+    """Tell whether an element is a cause that brings a state about."""
+    if not state.is_state or element.is_state or element.id == UNLISTED:
+        return False
+    cause = knowledge.causes[element.id]
+    of_mode = cause.modes[element.mode].brings_about if element.mode else ()
+    return any(link.to == state.id for link in (*cause.brings_about, *of_mode))
 
 
 def _needed_probability(

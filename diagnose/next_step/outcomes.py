@@ -36,15 +36,17 @@ class Outcomes:
 
 
 def list_known(knowledge: Knowledge, beliefs: Iterable[Belief]) -> frozenset[str]:
-    """List the observations whose state is beyond doubt, told or implied by their group."""
-    hard = {b.observation: b.state for b in beliefs if b.is_hard}
+    """List the observations not worth asking: beyond doubt, implied by their group, or asked in vain."""
+    told = tuple(beliefs)
+    hard = {b.observation: b.state for b in told if b.is_hard}
+    in_vain = {b.observation for b in told if b.state is State.UNKNOWN and not b.contradicted}
     implied = {
         member
         for group in knowledge.groups.values()
         if any(hard.get(m) is State.PRESENT for m in group.members)
         for member in group.members
     }
-    return frozenset(hard) | implied
+    return frozenset(hard) | implied | in_vain
 
 
 def list_outcomes(

@@ -279,22 +279,23 @@ def _may_be_next(tables: Tables, repair: int) -> bool:
     option = tables.repairs[repair]
     if not option.allowed or repair in tables.tried:
         return False
-    needed = option.needs_probability
-    return not needed or chance_still_there(tables.problem, tables.places[repair]) >= needed
+    if option.roots and chance_still_there(tables.problem, option.roots) >= option.root_probability:
+        return False
+    return chance_still_there(tables.problem, option.cures) >= option.needs_probability
 
 
-def chance_still_there(problem: Problem, repair: int) -> float:
-    """Give P(an element that the repair cures is there | still faulty after what was tried).
+def chance_still_there(problem: Problem, elements: tuple[int, ...]) -> float:
+    """Give P(one of some elements is there | still faulty after what was tried).
 
     Args:
         problem: The problem.
-        repair: Index of the repair.
+        elements: Indices of the elements.
 
     Returns:
         A probability over all hypotheses of the problem.
     """
     weights = problem.hypotheses.weights
-    cures = list(problem.repairs[repair].cures)
+    cures = list(elements)
     gone = np.where(problem.hypotheses.members[:, cures], 1.0 - _stays(problem)[cures], 1.0)
     there = weights @ (1.0 - gone.prod(axis=1))
     faulty = weights @ _still_faulty(problem)
@@ -307,14 +308,14 @@ def _value_ahead(tables: Tables, shortlist: tuple[int, ...], repairs: tuple[int,
     after_looks, after_repairs = _look_branches(tables, looks), _repair_branches(tables, repairs)
     branches = _join_branches(after_looks, after_repairs)
     value, faulty = _value_best_second(tables, branches, shortlist)
-    whole = _value_branches(tables, _stay(tables))[1][0]
+    whole = float(_value_branches(tables, _stay(tables))[1][0])
     ahead = {}
     for i in shortlist:
         minutes = float(_look_minutes(problem, problem.inspections[i])[problem.at])
         ahead[-1 - i] = minutes + float(value[branches.look == i].sum()) / whole
     for row, r in enumerate(repairs, start=len(after_looks.at)):
         option = tables.repairs[r]
-        works = 1.0 - faulty[row] / whole
+        works = 1.0 - float(faulty[row]) / whole
         closing = problem.moves[option.access, problem.home]
         minutes = float(problem.moves[problem.at, option.access] + option.cost + works * closing)
         ahead[r] = minutes + float(value[row]) / whole

@@ -80,6 +80,8 @@ class RepairOption:
         needs_probability: Never the next step while its elements are less probable than this.
         in_reach: False where it cannot be reached today: ranked like the others, so that the
             plan can say that it waits for access.
+        roots: Elements that bring about what it cures: never the next step while one of them
+            is still there with `root_probability` or more.
         rank: Of several repairs needed together the one of the lowest rank comes first.
     """
 
@@ -92,6 +94,8 @@ class RepairOption:
     allowed: bool = True
     minutes_to_allow: float = 0.0
     needs_probability: float = 0.0
+    roots: tuple[int, ...] = ()
+    root_probability: float = 1.0
     rank: int = 0
     in_reach: bool = True
 
