@@ -266,7 +266,19 @@ def _still_valid(case: Case, facts: list[Fact], knowledge: Knowledge) -> tuple[F
 def write_case(case: Case) -> str:
     """Render a case as the YAML text that `load_case` reads back to an equal case."""
     data = case.model_dump(mode="json", exclude_defaults=True)
-    return yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
+    return yaml.dump(data, Dumper=_CaseDumper, sort_keys=False, allow_unicode=True, width=100)
+
+
+class _CaseDumper(yaml.SafeDumper):
+    """Writes text that reads back as it was."""
+
+    def represent_text(self, text: str) -> yaml.ScalarNode:
+        """Quote the line breaks of Unicode, which plain and single-quoted YAML would fold to spaces."""
+        style = '"' if any(mark in text for mark in "\x85\u2028\u2029") else None
+        return self.represent_scalar("tag:yaml.org,2002:str", text, style)
+
+
+_CaseDumper.add_representer(str, _CaseDumper.represent_text)
 
 
 def known_circumstances(case: Case, knowledge: Knowledge) -> frozenset[str]:

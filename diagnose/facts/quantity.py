@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _FORM = re.compile(
     r"\s*([+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?)"
-    r"\s*([^\d\s][^\d]{0,24})?\s*"
+    r"\s*((?:1/)?[^\d\s][^\d]{0,24})?\s*"
 )
 # three figures after a comma are thousands to one reader and a fraction to the next; 0,125 is plain
 _AMBIGUOUS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
@@ -42,6 +42,7 @@ _WRITTEN = {
     "Nm": "newton*meter",
     "N.m": "newton*meter",
     "/h": "1/hour",
+    "1/h": "1/hour",
     "starts/h": "1/hour",
     "sec": "second",
     "min": "minute",
