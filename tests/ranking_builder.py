@@ -38,8 +38,18 @@ SETTINGS: dict[str, Any] = {
     "look": {"causes": 16, "set_size": 4, "sets": 500, "mass": 0.95, "shortlist": 8},
 }
 ACCESS = {"start": "as_found", "states": {"as_found": {"says": "As found."}}, "changes": [], "reach": {}}
-CAUTIONS = {"deferral": "Site rules first.", "lines": {"care": {"says": "Take care."}}, "acts": {act: ["care"] for act in get_args(Act)}}
-REMEDY = {"says": "Put it right.", "access": "as_found", "minutes": 10, "steps": [{"do": "Do it."}], "acceptance": "It works."}
+CAUTIONS = {
+    "deferral": "Site rules first.",
+    "lines": {"care": {"says": "Take care."}},
+    "acts": {act: ["care"] for act in get_args(Act)},
+}
+REMEDY = {
+    "says": "Put it right.",
+    "access": "as_found",
+    "minutes": 10,
+    "steps": [{"do": "Do it."}],
+    "acceptance": "It works.",
+}
 
 
 def make_links(links: Mapping[str, str]) -> list[dict[str, str]]:
@@ -100,9 +110,7 @@ def make_knowledge(
             for name, fails in sorted((conditions or {}).items())
         },
         families={},
-        groups={
-            name: Group(says=name, members=members) for name, members in sorted((groups or {}).items())
-        },
+        groups={name: Group(says=name, members=members) for name, members in sorted((groups or {}).items())},
         observations=dict(sorted(observations.items())),
         circumstances={
             name: Circumstance(question="Which?", values=dict.fromkeys(values, "so"), structural=True)

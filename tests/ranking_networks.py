@@ -13,6 +13,7 @@ from diagnose.chaining.trace import Chained, PriorShift
 from diagnose.ranking.counted import CountedObservation
 from diagnose.ranking.network import UNLISTED, Alternative, Network, Variable, build_tables
 
+
 def make_chained(
     *,
     derived: dict[str, tuple[str, ...]] | None = None,
@@ -37,6 +38,7 @@ Pairs = dict[str, tuple[float, float]]
 
 def draw_network(
     seed: int,
+    *,
     variables: int = 5,
     observations: int = 7,
     states: int = 2,
@@ -147,9 +149,7 @@ def _chance_shown(network: Network, there: list[Alternative], on: tuple[int, ...
     return float(1 - dark * prod(1 - network.tables.state_links[s, o] for s in on))
 
 
-def _weigh_order(
-    order: tuple[int, ...], shown: list[float], told: dict[int, tuple[float, float]]
-) -> float:
+def _weigh_order(order: tuple[int, ...], shown: list[float], told: dict[int, tuple[float, float]]) -> float:
     """Weigh one group: its value is the first member that shows, or none."""
     members = [m for m in order if m in told]
     value, dark = 0.0, 1.0

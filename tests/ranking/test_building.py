@@ -17,9 +17,7 @@ def network(small: Knowledge) -> Network:
 
 def find(network: Network, *members: str, mode: str | None = None) -> Alternative:
     """Find the one alternative with exactly these members."""
-    (found,) = [
-        a for a in network.alternatives if a.members == members and (mode is None or mode in a.modes)
-    ]
+    (found,) = [a for a in network.alternatives if a.members == members and (mode is None or mode in a.modes)]
     return found
 
 

@@ -133,7 +133,8 @@ def test_rule_over_another_wins(patterned: Knowledge) -> None:
 @given(
     told=st.dictionaries(st.sampled_from(TOLD), st.sampled_from([YES, NO, SAID, DENIED, (1.0, 1.0)])),
     supports=st.dictionaries(
-        st.sampled_from(["jam_pattern", "wide_pattern", "other_pattern"]), st.sets(st.sampled_from(TOLD), min_size=1)
+        st.sampled_from(["jam_pattern", "wide_pattern", "other_pattern"]),
+        st.sets(st.sampled_from(TOLD), min_size=1),
     ),
 )
 def test_no_fact_counts_twice(patterned: Knowledge, told: dict, supports: dict) -> None:
