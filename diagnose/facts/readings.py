@@ -42,23 +42,29 @@ def decide(knowledge: Knowledge, measured: Measured, unit: UnitRecord | None) ->
 
     A value nearer to a limit than its uncertainty decides nothing there: the fact is
     unknown and says "too near to call". Of an exclusive group only the most drastic
-    member that holds is told, since it already denies the others.
+    member that holds is told, since it already denies the others; while a more drastic
+    one is undecided a milder one is too, for telling it would deny the drastic one.
 
     Raises:
         ValueError: The value lies outside the reading's range.
     """
     reading = knowledge.readings[measured.reading]
     ensure_in_range(reading, measured.value)
-    told: dict[str, State] = {}
-    for decision in reading.decides:
-        limit = _limit(decision, unit)
-        if limit is not None:
-            told[decision.observation] = _compare(decision, measured, limit)
-    return tuple(
-        _fact(knowledge, measured, observation, state)
-        for observation, state in told.items()
-        if not _is_denied_by_worse(knowledge, observation, told)
-    )
+    limits = {decision: _limit(decision, unit) for decision in reading.decides}
+    told = {
+        decision.observation: State.UNKNOWN if limit is None else _compare(decision, measured, limit)
+        for decision, limit in limits.items()
+    }
+    facts = []
+    for decision, limit in limits.items():
+        state = told[decision.observation]
+        worse = _states_of_worse(knowledge, decision.observation, told)
+        if limit is None or State.PRESENT in worse:
+            continue
+        if state is State.PRESENT and State.UNKNOWN in worse:
+            state = State.UNKNOWN
+        facts.append(_fact(knowledge, measured, decision.observation, state))
+    return tuple(facts)
 
 
 def _limit(decision: Decision, unit: UnitRecord | None) -> float | None:
@@ -76,10 +82,11 @@ def _compare(decision: Decision, measured: Measured, limit: float) -> State:
     return State.PRESENT if is_below == (decision.when == "below") else State.ABSENT
 
 
-def _is_denied_by_worse(knowledge: Knowledge, observation: str, told: dict[str, State]) -> bool:
+def _states_of_worse(knowledge: Knowledge, observation: str, told: dict[str, State]) -> set[State]:
+    """Collect what the reading says of the more drastic members of the observation's group."""
     members = knowledge.group_of(observation)
     earlier = members[: members.index(observation)] if members else ()
-    return any(told.get(member) is State.PRESENT for member in earlier)
+    return {told[member] for member in earlier if member in told}
 
 
 def _fact(knowledge: Knowledge, measured: Measured, observation: str, state: State) -> Fact:

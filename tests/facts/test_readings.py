@@ -51,6 +51,11 @@ def test_less_drastic_member_is_told_with_the_denial_of_the_worse(small_base):
     assert {"supply_dead": "absent", "supply_low": "present"} == states(small_base, "supply_volts", 150, 2)
 
 
+def test_milder_member_is_open_while_the_worse_one_is(small_base):
+    """9 V plus or minus 2 V may be no supply at all: "low" would deny that, so both stay open."""
+    assert {"supply_dead": "unknown", "supply_low": "unknown"} == states(small_base, "supply_volts", 9, 2)
+
+
 def test_normal_value_denies_the_whole_group(small_base):
     """229 V denies both members."""
     assert {"supply_dead": "absent", "supply_low": "absent"} == states(small_base, "supply_volts", 229, 2)
