@@ -89,9 +89,10 @@ def _look_back(network: Network, passes: Passes) -> list[Floats]:
     kernel = passes.sweep.kernel
     arrays = [passes.sweep.final]
     for variable in reversed(passes.touched):
-        before = after = arrays[-1]
+        after = arrays[-1]
+        before = after.copy()
         for row in network.rows[variable]:
-            before = before + kernel.look_ahead(after, row)
+            before += kernel.look_ahead(after, row)
         arrays.append(before)
     return arrays[::-1]
 
@@ -117,7 +118,7 @@ def compute_posterior(network: Network, items: Iterable[CountedObservation]) -> 
         for row in network.rows[variable]:
             lit = kernel.light(anything, row)
             masses[row] = lit @ after
-            faulty = faulty + lit
+            faulty += lit
     _weigh_untouched(network, passes, float(start @ backward[0]), masses)
     return _collect(network, passes, masses, faulty)
 

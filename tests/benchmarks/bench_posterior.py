@@ -1,16 +1,12 @@
 """Time of one posterior by number of bits, and of one whole diagnosis over the shipped rule base.
 
-Run by name: python tests/benchmarks/bench_posterior.py
+Run by name: PYTHONPATH=.:tests python tests/benchmarks/bench_posterior.py
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
-from pathlib import Path
 from time import perf_counter
-
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from ranking_networks import draw_network, make_items
 
