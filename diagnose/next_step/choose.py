@@ -289,7 +289,9 @@ def _give_reasons(plan: _Plan, ranked: tuple[RankedStep, ...]) -> Why:
         best_repair=least[StepKind.REPAIR],
         best_inspection=least[StepKind.INSPECTION],
         hand_over=plan.problem.hand_over if hand_over is None else hand_over,
-        probability=chance_still_there(plan.problem, plan.problem.repairs[best.index].cures) if is_repair else None,
+        probability=chance_still_there(plan.problem, plan.problem.repairs[best.index].cures)
+        if is_repair
+        else None,
         sets=len(plan.weighed.weights),
         lost_mass=plan.weighed.lost_mass,
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.next_step.problem import (
+    Bools,
     Effort,
     Floats,
     Hypotheses,
@@ -31,8 +32,8 @@ from diagnose.next_step.remaining import (
 from diagnose.next_step.sequence import Bundles, Scenarios, compile_bundles, value_repairs
 
 NO_MASS = 1e-9
-# Two results that together are rarer than this are not followed: reckoned as handed over.
-RARE = 1e-4
+# Two results that together are rarer than this are not followed: as if the second told nothing.
+RARE = 1e-3
 
 
 @dataclass(frozen=True)
@@ -188,7 +189,7 @@ def _value_branches(tables: Tables, branches: _Branches) -> tuple[Floats, Floats
         tried[branches.repair >= 0, branches.repair[branches.repair >= 0]] = True
     mass = strike_working(mass)
     scenarios = Scenarios(mass, branches.at, tried, branches.extra)
-    value, _ = value_repairs(tables.problem, tables.repairs, tables.remaining, tables.bundles, scenarios)
+    value = value_repairs(tables.problem, tables.repairs, tables.remaining, tables.bundles, scenarios)
     return value, mass.sum(axis=1)
 
 
@@ -337,26 +338,29 @@ def _value_best_second(
     if not shortlist:
         return value, faulty
     looks = _look_branches(tables, np.array(shortlist, dtype=np.int64))
-    second, rows, mass = _cross_branches(tables, branches, looks)
-    spent = (mass * tables.problem.hand_over).ravel()
-    spent[rows] = _value_branches(tables, second)[0]
-    sizes = np.diff(tables.starts)[list(shortlist)]
-    starts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
-    after = np.add.reduceat(spent.reshape(len(branches.at), -1), starts, axis=1)
     minutes = np.stack(
         [_look_minutes(tables.problem, tables.problem.inspections[i]) for i in shortlist], axis=1
     )
-    total = faulty[:, None] * minutes[branches.at] + after
-    total[branches.look[:, None] == np.array(shortlist)] = np.inf
+    spent = faulty[:, None] * minutes[branches.at]
+    other = branches.look[:, None] != np.array(shortlist)
+    sizes = np.diff(tables.starts)[list(shortlist)]
+    after = _follow_looks(tables, branches, looks, np.repeat(other, sizes, axis=1), value)
+    starts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
+    total = np.where(other, spent + np.add.reduceat(after, starts, axis=1), np.inf)
     return np.minimum(value, total.min(axis=1)), faulty
 
 
-def _cross_branches(tables: Tables, first: _Branches, second: _Branches) -> tuple[_Branches, Ints, Floats]:
-    """Follow every branch by every outcome of a second look, leaving out what hardly occurs."""
+def _follow_looks(
+    tables: Tables, first: _Branches, second: _Branches, wanted: Bools, value: Floats
+) -> Floats:
+    """Follow branches by the outcomes of a second look; branches x outcomes.
+
+    What hardly occurs is not followed but keeps its share of the `value` without the look.
+    """
     start = tables.weights
     chance = second.weights / np.where(start > 0, start, 1.0)
     mass = first.weights @ chance.T
-    upper, lower = np.nonzero((mass > RARE) & (first.look[:, None] != second.look[None]))
+    upper, lower = np.nonzero((mass > RARE) & wanted)
     crossed = _Branches(
         weights=first.weights[upper] * chance[lower],
         at=second.at[lower],
@@ -364,4 +368,6 @@ def _cross_branches(tables: Tables, first: _Branches, second: _Branches) -> tupl
         look=second.look[lower],
         extra=np.minimum(first.extra[upper], second.extra[lower]),
     )
-    return crossed, upper * len(second.at) + lower, mass
+    after = mass * (value / np.maximum(first.weights.sum(axis=1), NO_MASS))[:, None]
+    after[upper, lower] = _value_branches(tables, crossed)[0]
+    return after

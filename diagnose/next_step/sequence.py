@@ -7,7 +7,7 @@ over its minutes: Heckerman, Breese, Rommelse 1995, with access as in Langseth a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
 import numpy as np
@@ -33,14 +33,18 @@ class Bundles:
         finish: P(the bundle makes the unit work | set that remains); columns x bundles.
         touch: P(the repair cures something | set that remains); columns x repairs.
         minutes: Minutes of the bundle from each access state; states x bundles.
-        rank: Rank of each repair.
+        both: `finish` and `touch` side by side.
+        apart: 1 where the bundle does not hold the repair; repairs x bundles.
+        later: Handicap of each repair when a bundle begins: by rank, 1000 if outside it.
     """
 
     members: Bools
     finish: Floats
     touch: Floats
     minutes: Floats
-    rank: Floats
+    both: Floats
+    apart: Floats
+    later: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +92,9 @@ def compile_bundles(
         members=members,
         finish=finish,
         touch=touch,
-        rank=np.array([r.rank for r in repairs], dtype=float),
+        both=np.hstack((finish, touch)),
+        apart=1.0 - members.T,
+        later=np.where(members, [2.0 * r.rank for r in repairs], 1000.0),
         minutes=np.stack([_sum_minutes(problem, repairs, group) for group in groups], axis=1),
     )
 
@@ -141,13 +147,40 @@ def _sum_minutes(problem: Problem, repairs: tuple[RepairOption, ...], group: tup
     return problem.moves[:, places[0]] + within + sum(repairs[r].cost for r in group)
 
 
+@dataclass(frozen=True, eq=False)
+class _Walk:
+    """Where the scenarios that still repair have got to.
+
+    Attributes:
+        rows: Scenario of each row.
+        mass: Masses of the remaining sets, what works struck.
+        at: Access state.
+        open: 1 for bundles of which nothing has been tried yet.
+        extra: Minutes on top of each bundle.
+        enough: Mass below which what can still be cured is not followed.
+    """
+
+    rows: Ints
+    mass: Floats
+    at: Ints
+    open: Floats
+    extra: Floats
+    enough: Floats
+
+    def keep(self, going: Bools) -> _Walk:
+        """Keep some rows."""
+        if going.all():
+            return self
+        return _Walk(*(getattr(self, field.name)[going] for field in fields(self)))
+
+
 def value_repairs(
     problem: Problem,
     repairs: tuple[RepairOption, ...],
     remaining: Remaining,
     bundles: Bundles,
     scenarios: Scenarios,
-) -> tuple[Floats, Ints]:
+) -> Floats:
     """Value the greedy order of repairs in each scenario, handing over where that is cheaper.
 
     Args:
@@ -158,52 +191,61 @@ def value_repairs(
         scenarios: The situations.
 
     Returns:
-        Expected minutes times the mass of the scenario, closing up included, and the first
-        repair of each scenario (-1 where none is left).
+        Expected minutes times the mass of the scenario, closing up included.
     """
     access = np.array([r.access for r in repairs], dtype=np.int64)
-    cost = np.array([r.cost for r in repairs], dtype=float)
     closing = problem.moves[:, problem.home]
-    mass, at, tried, extra = strike_working(scenarios.mass), scenarios.at, scenarios.tried, scenarios.extra
-    rows, first, value = np.arange(len(at)), np.full(len(at), -1), np.zeros(len(at))
-    enough = mass.sum(axis=1) * TAIL
+    value = np.zeros(len(scenarios.at))
     steps: list[tuple[Ints, Floats, Floats]] = []
-    for turn in range(len(repairs) + 1):
-        faulty = mass.sum(axis=1)
-        chosen = _choose_repairs(bundles, mass, at, tried=tried, extra=extra, enough=enough[rows])
-        handed_over, going = faulty * (problem.hand_over + closing[at]), chosen >= 0
-        value[rows[~going]] = handed_over[~going]
-        if turn == 0:
-            first = chosen
-        if not going.all():
-            rows, at, tried, extra = rows[going], at[going], tried[going], extra[going]
-            mass, chosen, faulty, handed_over = mass[going], chosen[going], faulty[going], handed_over[going]
-        if not len(rows):
+    walk = _start_walk(bundles, scenarios)
+    for _ in range(len(repairs) + 1):
+        chosen, minutes = _choose_repairs(bundles, walk)
+        faulty = walk.mass.sum(axis=1)
+        handed_over, going = faulty * (problem.hand_over + closing[walk.at]), chosen >= 0
+        value[walk.rows[~going]] = handed_over[~going]
+        walk, chosen = walk.keep(going), chosen[going]
+        if not len(chosen):
             break
-        mass = try_repairs(remaining, mass, chosen)
-        minutes = problem.moves[at, access[chosen]] + cost[chosen] + extra[np.arange(len(rows)), chosen]
-        at = access[chosen]
-        steps.append((rows, handed_over, faulty * minutes + mass[:, 0] * closing[at]))
+        mass = try_repairs(remaining, walk.mass, chosen)
+        paid = faulty[going] * minutes[going] + mass[:, 0] * closing[access[chosen]]
+        steps.append((walk.rows, handed_over[going], paid))
         mass[:, 0] = 0.0
-        tried = tried.copy()
-        tried[np.arange(len(rows)), chosen] = True
+        still_open = walk.open * bundles.apart[chosen]
+        walk = replace(walk, mass=mass, at=access[chosen], open=still_open)
     for rows, handed_over, paid in reversed(steps):
         value[rows] = np.minimum(handed_over, paid + value[rows])
-    return value, first
+    return value
 
 
-def _choose_repairs(
-    bundles: Bundles, mass: Floats, at: Ints, *, tried: Bools, extra: Floats, enough: Floats
-) -> Ints:
-    """Choose in each scenario the next repair: the first of the bundle that yields most a minute."""
-    singles = tried.shape[1]
-    marginal = np.where(tried, 0.0, mass @ bundles.touch)
-    gain = mass @ bundles.finish
+def _start_walk(bundles: Bundles, scenarios: Scenarios) -> _Walk:
+    """Start all scenarios."""
+    mass = strike_working(scenarios.mass)
+    return _Walk(
+        rows=np.arange(len(mass)),
+        mass=mass,
+        at=scenarios.at,
+        open=1.0 - np.minimum(scenarios.tried @ bundles.members.T.astype(float), 1.0),
+        extra=scenarios.extra @ bundles.members.T + SMALL,
+        enough=mass.sum(axis=1) * TAIL,
+    )
+
+
+def _choose_repairs(bundles: Bundles, walk: _Walk) -> tuple[Ints, Floats]:
+    """Choose in each scenario the next repair, -1 for none, and give its minutes.
+
+    It is the first of the bundle that yields most a minute: of the lowest rank, then of the
+    greatest yield alone.
+    """
+    singles, count = bundles.touch.shape[1], len(bundles.members)
+    chances = walk.mass @ bundles.both
+    marginal = chances[:, count:] * walk.open[:, :singles]
+    gain = chances[:, :count]
     gain[:, :singles] += FAINT * marginal
-    minutes = bundles.minutes[at] + extra @ bundles.members.T + SMALL
-    yields = np.where(tried @ bundles.members.T, 0.0, gain / minutes)
+    minutes = bundles.minutes[walk.at] + walk.extra
+    yields = gain * walk.open / minutes
     best = np.argmax(yields, axis=1)
     alone = yields[:, :singles]
-    order = alone / (alone.max(axis=1, keepdims=True) + SMALL * FAINT) - 2 * bundles.rank
-    chosen = np.argmax(np.where(bundles.members[best], order, -np.inf), axis=1)
-    return np.where(marginal.sum(axis=1) > enough, chosen, -1)
+    order = alone / (alone.max(axis=1, keepdims=True) + SMALL * FAINT) - bundles.later[best]
+    chosen = np.argmax(order, axis=1)
+    minutes = minutes[np.arange(len(chosen)), chosen] - SMALL
+    return np.where(marginal.sum(axis=1) > walk.enough, chosen, -1), minutes
