@@ -45,9 +45,9 @@ class CaseReading(Model):
 
 
 class Repair(Model):
-    """A repair that was done; `still_faulty` tells what it changed."""
+    """A repair that was done, by the cause, cause.mode or state it puts right."""
 
-    cause: Id
+    cause: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)?$")]
     still_faulty: bool = True
     words: str = ""
 
@@ -149,8 +149,10 @@ def _check_causes(case: Case, document: Document, knowledge: Knowledge) -> Itera
 def _check_repairs(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
     done = [repair.cause for repair in case.repairs]
     for number, cause in enumerate(done):
-        if cause not in knowledge.causes:
-            cure = suggest(cause, knowledge.causes, "name a cause of the rule base")
+        if knowledge.named_remedy(cause) is None:
+            cure = suggest(
+                cause, {*knowledge.causes, *knowledge.consequences}, "name a cause of the rule base"
+            )
             yield document.fault(("repairs", number, "cause"), "vocabulary", f"no cause '{cause}'", cure)
     for section in ("facts", "readings"):
         for number, told in enumerate(getattr(case, section)):
@@ -253,14 +255,19 @@ def _reading_facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
 
 
 def _still_valid(case: Case, facts: list[Fact], knowledge: Knowledge) -> tuple[Fact, ...]:
-    """Drop facts that a later repair made stale: what must be observed again afterwards."""
-    done = [repair.cause for repair in case.repairs]
-    stale: set[tuple[str, str]] = set()
-    for number, cause in enumerate(done):
-        before = {"", *done[:number]}
-        again = knowledge.causes[cause].remedy.observe_again
-        stale |= {(observation, after) for observation in again for after in before}
-    return tuple(fact for fact in facts if (fact.observation, fact.after) not in stale)
+    """Drop facts that a repair made stale, and facts told again after a later repair."""
+    moments = ["", *(repair.cause for repair in case.repairs)]
+    oldest = {fact.observation: 0 for fact in facts}
+    for number, name in enumerate(moments[1:], start=1):
+        oldest.update(dict.fromkeys(knowledge.observe_again(name), number))
+    for fact in facts:
+        oldest[fact.observation] = max(oldest[fact.observation], _moment(moments, fact))
+    return tuple(fact for fact in facts if _moment(moments, fact) >= oldest[fact.observation])
+
+
+def _moment(moments: list[str], fact: Fact) -> int:
+    """Count the repairs that were done before a fact was seen; of the same repair twice, the last."""
+    return len(moments) - 1 - moments[::-1].index(fact.after)
 
 
 def write_case(case: Case) -> str:

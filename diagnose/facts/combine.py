@@ -16,17 +16,15 @@ SAYS_NOTHING = (1.0, 1.0)
 
 
 def combine_facts(facts: Iterable[Fact]) -> tuple[Belief, ...]:
-    """Multiply the word of all origins on each observation, as the unit was found.
-
-    Facts seen after a repair speak of another state of the unit and are left to the planner.
+    """Multiply the word of all origins on each observation.
 
     Args:
-        facts: Facts in any order.
+        facts: Facts in any order; those that a repair made stale are already left out.
 
     Returns:
         One belief an observation, sorted by observation.
     """
-    found = sorted(fact for fact in facts if not fact.after)
+    found = sorted(facts)
     return tuple(
         _combine(observation, tuple(group))
         for observation, group in groupby(found, key=lambda fact: fact.observation)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
 from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
@@ -45,6 +46,25 @@ class Knowledge:
     exclusives: Exclusives
     rules: dict[str, Rule] = field(default_factory=dict)
 
+    @cached_property
+    def looks(self) -> dict[str, Inspection]:
+        """Every inspection, and for each observation that none reveals alone a look for it."""
+        alone = {i.reveals[0] for i in self.inspections.values() if len(i.reveals) == 1}
+        single = {
+            f"look_for_{name}": Inspection(
+                says=record.question or record.says,
+                how=(record.how or record.says,),
+                access=record.access,
+                minutes=record.minutes,
+                acts=record.acts,
+                reveals=(name,),
+                source=record.source,
+            )
+            for name, record in self.observations.items()
+            if not record.derived and name not in alone
+        }
+        return self.inspections | single
+
     def strength(self, link: Link) -> float:
         """Give the probability behind a link's word."""
         return self.settings.strengths[link.strength]
@@ -59,6 +79,20 @@ class Knowledge:
             if observation in group.members:
                 return group.members
         return ()
+
+    def named_remedy(self, name: str) -> Remedy | None:
+        """Give the remedy of a cause, a cause.mode, or a consequence state; None where there is none."""
+        cause, _, mode = name.partition(".")
+        if cause in self.consequences:
+            return self.consequences[cause].remedy
+        if cause not in self.causes or (mode and mode not in self.causes[cause].modes):
+            return None
+        return self.remedy(cause, mode or None)
+
+    def observe_again(self, name: str) -> tuple[str, ...]:
+        """List what a repair makes stale: the observations that its remedy says to look at again."""
+        remedy = self.named_remedy(name)
+        return remedy.observe_again if remedy else ()
 
     def remedy(self, cause: str, mode: str | None = None) -> Remedy:
         """Give the remedy of a cause, or of its mode where the mode has its own."""

@@ -23,6 +23,8 @@ from diagnose.ranking.sight import holds
 
 # A question that nobody has asked yet: estimate, common practice, no source.
 QUESTION_MINUTES = 1.0
+# Waiting longer than this for a repair to show is not time at the unit: estimate, no source.
+LONGEST_WAIT = 60.0
 
 
 @dataclass(frozen=True, order=True)
@@ -98,6 +100,12 @@ def list_remedies(
         key = element.name if own else element.id
         found[key] = (remedy, (*found.get(key, (remedy, ()))[1], element))
     return found
+
+
+def list_burdens(knowledge: Knowledge, elements: Iterable[Element]) -> tuple[float, ...]:
+    """Give the minutes of putting each element right, whoever does it; 0 for what is not listed."""
+    remedies = (find_remedy(knowledge, e) if e.id != UNLISTED else None for e in elements)
+    return tuple(r.minutes + min(r.minutes_to_know, LONGEST_WAIT) if r else 0.0 for r in remedies)
 
 
 def find_remedy(knowledge: Knowledge, element: Element) -> Remedy:
@@ -182,14 +190,20 @@ def build_inspection_option(
         situation: The known atoms and the access states.
         repairs: Place and record of the repairs that are not allowed yet.
     """
+    concerned = [(place, remedy) for place, remedy in repairs if _asks_for(remedy, inspection.reveals)]
     frees = tuple(
         (row, place)
         for row, evidence in enumerate(outcomes.evidence)
-        for place, remedy in repairs
+        for place, remedy in concerned
         if is_allowed(remedy, situation.atoms | {f"{o}={state}" for o, state in evidence})
     )
     access = situation.possible.index(inspection.access)
     return InspectionOption(name, inspection.minutes, access, outcomes.chances, frees)
+
+
+def _asks_for(remedy: Remedy, observations: Collection[str]) -> bool:
+    """Tell whether a condition of a remedy speaks of one of the observations."""
+    return any(atom.name in observations for c in remedy.only_after for atom in c.atoms())
 
 
 def is_allowed(remedy: Remedy, atoms: Collection[str]) -> bool:
@@ -227,7 +241,7 @@ def build_repair_options(
             minutes=remedy.minutes,
             access=situation.possible.index(remedy.access),
             success=remedy.success,
-            minutes_to_know=remedy.minutes_to_know,
+            minutes_to_know=min(remedy.minutes_to_know, LONGEST_WAIT),
             allowed=not pending and name not in situation.skipped,
             minutes_to_allow=to_allow,
             needs_probability=_needed_probability(knowledge, remedy, cured[0], confirming),

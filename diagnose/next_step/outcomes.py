@@ -15,7 +15,6 @@ import numpy as np
 from diagnose.facts.model import Belief, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.problem import Floats
-from diagnose.ranking.network import Network
 
 Evidence = tuple[tuple[str, State], ...]
 MOST_OUTCOMES = 12
@@ -51,10 +50,9 @@ def list_known(knowledge: Knowledge, beliefs: Iterable[Belief]) -> frozenset[str
 
 def list_outcomes(
     knowledge: Knowledge,
-    network: Network,
     revealed: Collection[str],
     told: Mapping[str, tuple[float, float]],
-    shown: Floats,
+    shown: Mapping[str, Floats],
 ) -> Outcomes:
     """List what looking at some observations may show.
 
@@ -63,16 +61,16 @@ def list_outcomes(
 
     Args:
         knowledge: The groups.
-        network: Gives the places of the observations.
         revealed: Observations looked at, none of them known.
         told: (P(told | present), P(told | absent)) of the observations that count.
-        shown: P(observation present | set); sets x observations.
+        shown: P(present | set) of the observations looked at and of their groups.
 
     Returns:
         At most twelve outcomes; variables that would make more are left out, last ones first.
     """
-    found = Outcomes(((),), np.ones((1, len(shown))))
-    for variable in _list_variables(knowledge, network, revealed, told, shown):
+    sets = len(next(iter(shown.values())))
+    found = Outcomes(((),), np.ones((1, sets)))
+    for variable in _list_variables(knowledge, revealed, told, shown):
         if len(found.evidence) * len(variable.evidence) <= MOST_OUTCOMES:
             found = _cross(found, variable)
     return found
@@ -87,13 +85,11 @@ def _cross(one: Outcomes, other: Outcomes) -> Outcomes:
 
 def _list_variables(
     knowledge: Knowledge,
-    network: Network,
     revealed: Collection[str],
     told: Mapping[str, tuple[float, float]],
-    shown: Floats,
+    shown: Mapping[str, Floats],
 ) -> Iterable[Outcomes]:
     """Give the variables looked at, in the order of the observations."""
-    place = {name: column for column, name in enumerate(network.observations)}
     done: set[str] = set()
     for name in revealed:
         if name in done:
@@ -102,7 +98,7 @@ def _list_variables(
         looked_at = [member for member in order if member in revealed]
         done.update(looked_at)
         chances = _first_chances(
-            shown[:, [place[m] for m in order]].T, [told.get(m, (1.0, 1.0)) for m in order]
+            np.array([shown[m] for m in order]), [told.get(m, (1.0, 1.0)) for m in order]
         )
         lit = chances[[order.index(m) for m in looked_at]]
         none = np.maximum(1.0 - lit.sum(axis=0), 0.0)
@@ -117,14 +113,8 @@ def _first_chances(shown: Floats, told: list[tuple[float, float]]) -> Floats:
         shown: P(present) of the members in order; members x sets.
         told: Likelihood pair of each member.
     """
-    dark = np.vstack((np.ones(shown.shape[1]), np.cumprod(1.0 - shown, axis=0)))
-    absent = np.prod([pair[1] for pair in told])
-    weights = [_weight(told, member) for member in range(len(told))]
-    values = np.vstack((dark[:-1] * shown * np.array(weights)[:, None], dark[-1:] * absent))
-    return np.asarray(values[:-1] / np.maximum(values.sum(axis=0), NEVER))
-
-
-def _weight(told: list[tuple[float, float]], member: int) -> float:
-    """Weigh what was told if a member is the one that shows."""
-    pairs = [pair[0] if k == member else pair[1] for k, pair in enumerate(told)]
-    return float(np.prod(pairs))
+    present, absent = np.array(told).T[:, :, None]
+    dark = np.vstack((np.ones(shown.shape[1]), np.cumprod((1.0 - shown) * absent, axis=0)))
+    later = np.vstack((np.cumprod(absent[:0:-1], axis=0)[::-1], [[1.0]]))
+    values = dark[:-1] * shown * present * later
+    return np.asarray(values / np.maximum(values.sum(axis=0) + dark[-1], NEVER))

@@ -6,7 +6,7 @@ and above.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
@@ -74,6 +74,13 @@ class Tables:
     state_background: Floats
     linked: NDArray[np.bool_]
 
+    @cached_property
+    def shown_alone(self) -> Floats:
+        """Chance that each alternative alone shows each observation, through its states too."""
+        brought = 1 - (1 - self.state_background) * (1 - self.state_hit)
+        through = 1 - brought[:, :, None] * self.state_links
+        return np.asarray(1 - (1 - self.background) * (1 - self.hit) * through.prod(axis=1))
+
 
 @dataclass(frozen=True, eq=False)
 class Network:
@@ -112,7 +119,7 @@ class Network:
         """Multiply the prior odds of the named causes; the others stay bit-identical.
 
         Args:
-            factors: Factor on the odds by cause id; 0 rules the cause out.
+            factors: Factor on the odds by cause, or by cause.mode; 0 rules it out.
 
         Returns:
             A network that shares all links with this one.
@@ -123,14 +130,22 @@ class Network:
 
 
 def _scale(variable: Variable, factors: Mapping[str, float]) -> Variable:
-    if not any(m in factors for a in variable.alternatives for m in a.members):
+    if not any(name in factors for a in variable.alternatives for name in _names(a)):
         return variable
     return Variable(
         tuple(
-            replace(a, odds=a.odds * prod(factors.get(m, 1.0) for m in a.members))
+            replace(a, odds=a.odds * prod(factors.get(name, 1.0) for name in _names(a)))
             for a in variable.alternatives
         )
     )
+
+
+def _names(alternative: Alternative) -> Iterator[str]:
+    """Name the causes of an alternative, and those of its members that have a mode as cause.mode."""
+    for cause, mode in zip(alternative.members, alternative.modes, strict=True):
+        yield cause
+        if mode:
+            yield f"{cause}.{mode}"
 
 
 def condition_network(network: Network, chained: Chained) -> Network:

@@ -6,7 +6,7 @@ ranking.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum, log2
@@ -109,7 +109,7 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
 
     Args:
         prepared: The rule base.
-        evidence: Facts and circumstances of the unit, as found.
+        evidence: Facts and circumstances of the unit, and what was repaired in vain.
         run: The evaluator of rules.
 
     Returns:
@@ -117,7 +117,7 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
     """
     beliefs = combine_facts(evidence.facts)
     chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
-    network = condition_network(prepared.network, chained)
+    network = condition_network(prepared.network, chained).with_odds(_repaired(prepared, evidence.repaired))
     counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
     thresholds = prepared.knowledge.settings.thresholds
     prior, posterior = compute_posterior(network, ()), compute_posterior(network, counted.items)
@@ -137,6 +137,18 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         prior=prior,
         posterior=posterior,
     )
+
+
+def _repaired(prepared: Prepared, repaired: Iterable[str]) -> dict[str, float]:
+    """Weigh down what was put right while the unit stayed faulty: the chance that the repair failed."""
+    knowledge = prepared.knowledge
+    factors: dict[str, float] = {}
+    for name in repaired:
+        cause, _, mode = name.partition(".")
+        if cause in knowledge.causes:
+            failed = 1 - knowledge.remedy(cause, mode or None).success
+            factors[name] = factors.get(name, 1.0) * failed
+    return factors
 
 
 def _chain_seen(

@@ -1,0 +1,5 @@
+"""Run the command line with `python -m diagnose`."""
+
+from diagnose.interfaces.cli import main
+
+main()

@@ -1,0 +1,180 @@
+"""What comes next: the step, what each outcome would do, what else is worth asking, what would turn it.
+
+Takes a reasoner and a step, gives parts of the document; may import next_step and above.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diagnose.explanation.document import NextView, OpenQuestion, OutcomeView
+from diagnose.explanation.reasons import state_sentence
+from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
+from diagnose.facts.readings import trust_pair
+from diagnose.knowledge.base import Knowledge
+from diagnose.next_step.choose import NextStep, Outcome
+from diagnose.next_step.outcomes import list_known
+from diagnose.next_step.problem import StepKind
+from diagnose.ranking.network import Floats
+from diagnose.ranking.rank import Ranking
+
+if TYPE_CHECKING:
+    from diagnose.explanation.reasoner import Reasoner
+
+_SHOWN_QUESTIONS = 4
+_SHOWN_OUTCOMES = 4
+
+
+def explain_next(reasoner: Reasoner, evidence: Evidence, step: NextStep) -> NextView:
+    """Show the next step with its reasons and what each likely outcome would do."""
+    knowledge = reasoner.knowledge
+    likely = sorted(step.outcomes, key=lambda o: (-o.probability, o.evidence))[:_SHOWN_OUTCOMES]
+    look = knowledge.looks.get(step.id)
+    return NextView(
+        kind=step.kind.value,
+        id=step.id,
+        says=_say_step(knowledge, step),
+        how=look.how if look else (),
+        minutes=step.minutes,
+        access=step.access[-1] if step.access else "",
+        path=step.access,
+        persons=step.persons,
+        tools=step.tools,
+        plan_minutes=step.expected,
+        why=_say_why(step),
+        outcomes=tuple(_follow(reasoner, evidence, outcome) for outcome in likely),
+        instead=tuple(f"{c.kind.value} {c.id} ({c.expected:.0f} min)" for c in step.runners_up),
+    )
+
+
+def _say_step(knowledge: Knowledge, step: NextStep) -> str:
+    if step.kind is StepKind.NOTHING_TO_REACH and step.withheld:
+        states = ", ".join(knowledge.access.states[state].says for state in step.withheld)
+        return f"{step.says}. Not to be had today: {states}"
+    return step.says
+
+
+def _say_why(step: NextStep) -> str:
+    """Give the numbers behind the choice in one sentence."""
+    parts = [f"{step.expected:.0f} min expected until it works again"]
+    if step.kind is not StepKind.REPAIR and step.why.best_repair is not None:
+        parts.append(f"{step.why.best_repair:.0f} with the best repair first")
+    if step.kind is not StepKind.INSPECTION and step.why.best_inspection is not None:
+        parts.append(f"{step.why.best_inspection:.0f} with the best look first")
+    if step.kind is not StepKind.HAND_OVER:
+        parts.append(f"{step.why.hand_over:.0f} to hand over")
+    return "Why: " + ", ".join(parts) + "."
+
+
+def answer_evidence(
+    knowledge: Knowledge, evidence: Evidence, told: tuple[tuple[str, State], ...]
+) -> Evidence:
+    """Add answers to evidence, as if they had just been given."""
+    kind = OriginKind.ANSWER
+    facts = tuple(Fact(name, state, Origin(kind), trust_pair(knowledge, kind, state)) for name, state in told)
+    return replace(evidence, facts=(*evidence.facts, *facts))
+
+
+def _follow(reasoner: Reasoner, evidence: Evidence, outcome: Outcome) -> OutcomeView:
+    """Answer the inspection this way and tell the new first cause and the step after."""
+    after = answer_evidence(reasoner.knowledge, evidence, outcome.evidence)
+    first = next(ranked for ranked in reasoner.rank(after).causes if not ranked.ruled_out_by)
+    step = reasoner.choose(after)
+    return OutcomeView(
+        says="; ".join(state_sentence(reasoner.knowledge, name, state) for name, state in outcome.evidence),
+        chance=outcome.probability,
+        first_cause=first.cause,
+        first_says=reasoner.knowledge.causes[first.cause].says,
+        first_probability=first.probability,
+        then=f"{step.kind.value.replace('_', ' ')}: {step.says[0].lower()}{step.says[1:]}",
+    )
+
+
+def say_prospect(reasoner: Reasoner, evidence: Evidence, step: NextStep, observation: str) -> tuple[str, ...]:
+    """Say why an observation is asked: what a yes and a no would do, and the numbers of the step."""
+    lines = []
+    for state in (State.PRESENT, State.ABSENT):
+        after = reasoner.rank(answer_evidence(reasoner.knowledge, evidence, ((observation, state),)))
+        first = ", ".join(f"{r.cause} {r.probability * 100:.0f} %" for r in after.causes[:2])
+        lines.append(f"{'yes' if state is State.PRESENT else 'no'} would give {first}")
+    return (*lines, _say_why(step))
+
+
+def list_questions(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> tuple[OpenQuestion, ...]:
+    """List the unanswered observations that are expected to tell most, within reach today.
+
+    The expected information is reckoned as if exactly one cause were there.
+    """
+    rows, weights = weigh_single_causes(ranking)
+    shown = ranking.network.tables.shown_alone[rows]
+    bits = _entropy(weights @ shown) - weights @ _entropy(shown)
+    found = [
+        OpenQuestion(
+            observation=name, question=_question(knowledge, name), bits=max(0.0, float(bits[number]))
+        )
+        for number, name in _open_observations(knowledge, ranking, step)
+    ]
+    return tuple(sorted(found, key=lambda q: (-q.bits, q.observation))[:_SHOWN_QUESTIONS])
+
+
+def say_turning(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> str | None:
+    """Say which single result, still open, would put another cause first; the likeliest such result.
+
+    Reckoned as if exactly one cause were there.
+    """
+    rows, weights = weigh_single_causes(ranking)
+    members = [ranking.network.alternatives[row].members[0] for row in rows]
+    leader = members[int(weights.argmax())]
+    shown = ranking.network.tables.shown_alone[rows]
+    turns = []
+    for state, chance in ((State.PRESENT, shown), (State.ABSENT, 1 - shown)):
+        after = weights[:, None] * chance
+        first, total = after.argmax(axis=0), after.sum(axis=0)
+        turns += [
+            (float(total[number]), name, state, members[first[number]])
+            for number, name in _open_observations(knowledge, ranking, step)
+            if members[first[number]] != leader
+        ]
+    if not turns:
+        return None
+    likelihood, name, state, cause = max(turns)
+    return f"{state_sentence(knowledge, name, state)} ({likelihood * 100:.0f} %) would put {cause} first"
+
+
+def weigh_single_causes(ranking: Ranking) -> tuple[list[int], Floats]:
+    """Weigh every alternative of one cause: its rows in the network's tables and weights that add up to 1."""
+    rows, chances = [], []
+    for row, alternative in enumerate(ranking.network.alternatives):
+        if len(alternative.members) == 1:
+            cause, mode = alternative.members[0], alternative.modes[0]
+            rows.append(row)
+            chances.append(
+                ranking.posterior.modes[cause, mode] if mode else ranking.posterior.all_causes[cause]
+            )
+    weights = np.array(chances)
+    return rows, weights / weights.sum()
+
+
+def _open_observations(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> list[tuple[int, str]]:
+    """Number and name the observations that nobody has told and that can be reached today."""
+    known = list_known(knowledge, ranking.beliefs)
+    return [
+        (number, name)
+        for number, name in enumerate(ranking.network.observations)
+        if name not in known
+        and not knowledge.observations[name].derived
+        and knowledge.observations[name].access not in step.withheld
+    ]
+
+
+def _question(knowledge: Knowledge, name: str) -> str:
+    record = knowledge.observations[name]
+    return record.question or record.says
+
+
+def _entropy(chance: Floats) -> Floats:
+    """Entropy in bits of yes/no answers; background rates keep every chance off 0 and 1."""
+    return -(chance * np.log2(chance) + (1 - chance) * np.log2(1 - chance))

@@ -1,0 +1,77 @@
+"""The whole chain for one unit: rank, choose the next step, explain.
+
+Takes a loaded knowledge base, gives answers to evidence; the one door that the interfaces use.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from diagnose.explanation.build import build_explanation
+from diagnose.explanation.document import Explanation
+from diagnose.facts.model import Evidence
+from diagnose.knowledge.base import Knowledge
+from diagnose.next_step.access import add_unknowns, compile_access, list_available
+from diagnose.next_step.cautions import collect_cautions
+from diagnose.next_step.choose import NextStep, Progress, choose_next
+from diagnose.next_step.outcomes import list_known
+from diagnose.ranking.rank import Ranking, prepare_ranking, rank_evidence
+
+# A session looks at the same evidence several times for each answer.
+_REMEMBERED = 64
+
+
+class Reasoner:
+    """A rule base made ready to answer; the same evidence always gives the same answer."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        """Compile the rule base.
+
+        Raises:
+            RulesFaulty: The rules cannot be compiled.
+        """
+        self.knowledge = knowledge
+        self._prepared = prepare_ranking(knowledge)
+        self.compiled = self._prepared.compiled
+        self.rank = lru_cache(maxsize=_REMEMBERED)(self._rank)
+        self.choose = lru_cache(maxsize=_REMEMBERED)(self._choose)
+
+    def _rank(self, evidence: Evidence) -> Ranking:
+        """Rank the causes."""
+        return rank_evidence(self._prepared, evidence)
+
+    def _choose(self, evidence: Evidence, skipped: frozenset[str] = frozenset()) -> NextStep:
+        """Choose the next step, leaving out inspections and repairs that were put off."""
+        # what was repaired in vain already weighs less in the ranking, so the planner only leaves it out
+        progress = Progress(skipped=skipped | frozenset(evidence.repaired))
+        return choose_next(self.knowledge, self.rank(evidence), progress)
+
+    def explain(self, evidence: Evidence, case: str, title: str) -> Explanation:
+        """Explain the ranking and the next step in one document."""
+        return build_explanation(self, evidence, case, title)
+
+    def settled(self, evidence: Evidence) -> frozenset[str]:
+        """List the observations that need no question: told, implied, or impossible to see now."""
+        ranking = self.rank(evidence)
+        unseen = {
+            note.observation
+            for note in ranking.counted.not_counted
+            if note.reason.value == "could_not_be_seen"
+        }
+        return frozenset(list_known(self.knowledge, ranking.beliefs) | unseen)
+
+    def cautions_of_look(self, observation: str, evidence: Evidence) -> tuple[str, ...]:
+        """Give the safety lines that go with looking for one observation."""
+        chained = self.rank(evidence).chained
+        work = self.knowledge.looks.get(f"look_for_{observation}") or next(
+            look for look in self.knowledge.looks.values() if look.reveals == (observation,)
+        )
+        ways = compile_access(
+            self.knowledge, list_available(self.knowledge, add_unknowns(self.knowledge, chained.atoms))
+        )
+        path = ways.path(self.knowledge.access.start, work.access) or (work.access,)
+        return self.say_cautions(collect_cautions(self.knowledge, work, path, tuple(chained.cautions)))
+
+    def say_cautions(self, ids: tuple[str, ...]) -> tuple[str, ...]:
+        """Give the sentences of safety lines."""
+        return tuple(self.knowledge.cautions.lines[name].says for name in ids)

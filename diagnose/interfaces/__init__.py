@@ -1,0 +1,1 @@
+"""The doors of the program: command line, terminal session. Only here is anything printed."""

@@ -1,0 +1,168 @@
+"""The command line: reads arguments, calls the layers, prints results and one-line errors.
+
+Takes argv, gives an exit code; may import everything above, heavy layers only inside the commands.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose import __version__
+from diagnose.errors import DiagnoseError, ExitCode
+
+if TYPE_CHECKING:
+    from diagnose.explanation.reasoner import Reasoner
+
+app = typer.Typer(
+    help=(
+        "Diagnose electric quarter-turn valve actuators: symptoms to ranked causes to the next inspection.\n\n"
+        "Exit codes: 0 done, 2 usage, 3 rules faulty, 4 input faulty, 5 some tickets rejected, 1 a bug."
+    ),
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+CaseArgument = Annotated[
+    str, typer.Argument(help="Case file, or the id of a shipped case such as limits/open_cam_early-01.")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the explanation document as JSON.")]
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        print(f"diagnose {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def set_options(
+    rules: Annotated[Path | None, typer.Option(help="Rules directory (or DIAGNOSE_RULES).")] = None,
+    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks.")] = False,
+    version: Annotated[bool, typer.Option("--version", callback=_show_version, is_eager=True)] = False,
+) -> None:
+    """Set what holds for every command."""
+    del version
+    if rules is not None:
+        os.environ["DIAGNOSE_RULES"] = str(rules)
+    if debug:
+        os.environ["DIAGNOSE_DEBUG"] = "1"
+
+
+@app.command("explain")
+def explain_case(
+    case: CaseArgument,
+    verbose: Annotated[
+        int, typer.Option("-v", "--verbose", count=True, help="-v fired rules, -vv also what was not met.")
+    ] = 0,
+    as_json: JsonOption = False,
+) -> None:
+    """Rank the causes of one case file, say why, and name the next step."""
+    from diagnose.explanation.text import render_text
+    from diagnose.facts.case_file import evidence_of_case, load_case
+
+    reasoner = _reasoner()
+    loaded = load_case(_case_path(case), reasoner.knowledge)
+    document = reasoner.explain(evidence_of_case(loaded, reasoner.knowledge), loaded.case, loaded.title)
+    print(
+        document.model_dump_json(indent=2) if as_json else render_text(document, verbose),
+        end="\n" if as_json else "",
+    )
+
+
+@app.command("ask")
+def ask_questions(
+    case: Annotated[str | None, typer.Option("--case", help="Go on with this case file.")] = None,
+    save: Annotated[Path | None, typer.Option("--save", help="Write the answers to this case file.")] = None,
+    unit: Annotated[Path | None, typer.Option("--unit", help="Unit record of the asset.")] = None,
+) -> None:
+    """Ask questions at the terminal, the most useful one first."""
+    from diagnose.facts.case_file import Case, load_case
+    from diagnose.facts.unit_record import load_unit
+    from diagnose.interfaces.console import Console
+    from diagnose.interfaces.session import Moment, Session
+
+    reasoner = _reasoner()
+    started = load_case(_case_path(case), reasoner.knowledge) if case else Case(case="call", title="A call")
+    if unit is not None:
+        started = started.model_copy(update={"unit": load_unit(unit)})
+    if save is None and case is not None and Path(case).is_file():
+        save = Path(case)
+    Console(Session(reasoner, Moment(started)), save).run()
+
+
+@app.command("check")
+def check_rules(
+    path: Annotated[
+        Path | None, typer.Argument(help="Rules directory; the shipped rules and cases when left out.")
+    ] = None,
+    schema: Annotated[
+        bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
+    ] = False,
+) -> None:
+    """Check the rule base and the case files; list every fault with its place."""
+    from diagnose.knowledge.schema import rule_schema
+
+    if schema:
+        print(json.dumps(rule_schema(), indent=2))
+        return
+    from diagnose.facts.case_file import load_cases
+    from diagnose.knowledge.loader import load_knowledge
+    from diagnose.knowledge.shipped import cases_directory, rules_directory
+
+    knowledge = load_knowledge(path or rules_directory())
+    cases = load_cases(cases_directory(), knowledge)
+    print(
+        f"{len(knowledge.causes)} causes, {len(knowledge.observations)} observations, "
+        f"{len(knowledge.inspections)} inspections, {len(knowledge.rules)} derived rules, "
+        f"{len(cases)} cases: no faults (rules {knowledge.version})"
+    )
+
+
+def _reasoner() -> Reasoner:
+    from diagnose.explanation.reasoner import Reasoner
+    from diagnose.knowledge.loader import load_knowledge
+    from diagnose.knowledge.shipped import rules_directory
+
+    return Reasoner(load_knowledge(rules_directory()))
+
+
+def _case_path(named: str) -> Path:
+    """Find a case file by path, or a shipped case by id."""
+    from diagnose.knowledge.shipped import cases_directory
+
+    shipped = cases_directory() / f"{named}.yaml"
+    return shipped if not Path(named).exists() and shipped.is_file() else Path(named)
+
+
+def main() -> None:
+    """Run the command line; faults are one line each, tracebacks only with --debug."""
+    try:
+        app()
+    except DiagnoseError as error:
+        _ensure_debug_shows(error)
+        print(error, file=sys.stderr)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(ExitCode.DONE)
+    except Exception as error:  # noqa: BLE001 - the last door: a bug becomes one line
+        _ensure_debug_shows(error)
+        print(
+            f"This is a bug: {type(error).__name__}: {error}. Run again with --debug and report it.",
+            file=sys.stderr,
+        )
+        sys.exit(1)
+
+
+def _ensure_debug_shows(error: Exception) -> None:
+    if os.environ.get("DIAGNOSE_DEBUG"):
+        raise error
