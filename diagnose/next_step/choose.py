@@ -23,12 +23,13 @@ from diagnose.next_step.options import (
     build_hypotheses,
     build_inspection_option,
     build_repair_options,
+    list_burdens,
     list_inspections,
     list_remedies,
 )  # fmt: skip
 from diagnose.next_step.outcomes import Evidence, Outcomes, list_known, list_outcomes
 from diagnose.next_step.planner import RankedStep, chance_still_there, rank_steps
-from diagnose.next_step.problem import Effort, Hypotheses, Problem, StepKind
+from diagnose.next_step.problem import Effort, Floats, Hypotheses, Problem, StepKind
 from diagnose.ranking.network import Network
 from diagnose.ranking.rank import Ranking
 
@@ -199,10 +200,10 @@ def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, pr
     repairs = build_repair_options(knowledge, elements, situation, open_looks, progress.tried)
     remedies = list_remedies(knowledge, elements)
     waiting = [(place, remedies[r.id][0]) for place, r in enumerate(repairs) if not r.allowed]
-    shown = show_chances(network, weighed.rows, weighed.sets, weighed.states)
+    shown = _list_chances(network, weighed, open_looks.values())
     told = {item.observation: item.likelihood for item in items}
     looks = tuple(
-        (look, new, list_outcomes(knowledge, network, new, told, shown)) for look, new in open_looks.values()
+        (look, new, list_outcomes(knowledge, new, told, shown)) for look, new in open_looks.values()
     )
     options = tuple(
         build_inspection_option(name, look, outcomes, situation, waiting)
@@ -216,9 +217,21 @@ def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, pr
         at=situation.possible.index(situation.at),
         home=situation.possible.home,
         hand_over=knowledge.settings.unlisted.hand_over_minutes,
+        burdens=list_burdens(knowledge, elements),
         tried=frozenset(place for place, r in enumerate(repairs) if r.id in progress.tried),
     )
     return _Plan(problem, elements, situation, looks, remedies, weighed)
+
+
+def _list_chances(
+    network: Network, weighed: WeighedSets, looks: Iterable[tuple[Inspection, tuple[str, ...]]]
+) -> dict[str, Floats]:
+    """Give P(present | set) of every observation that can be looked at, and of its group."""
+    wanted = {network.observations.index(o) for _, new in looks for o in new}
+    wanted |= {member for group in network.groups if wanted.intersection(group) for member in group}
+    columns = sorted(wanted)
+    chances = show_chances(network, weighed.rows, weighed.sets, weighed.states, columns)
+    return {network.observations[c]: chances[:, place] for place, c in enumerate(columns)}
 
 
 def _states_that_matter(

@@ -2,7 +2,7 @@
 
 Takes a network and the evidence that counts, gives weighed sets; may import ranking and problem.
 Sets of one and two alternatives are always weighed, larger ones until enough of P(evidence, D)
-is held; of all that were weighed the heaviest are kept.
+is held or a size adds little; of all that were weighed the heaviest are kept.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ from diagnose.ranking.posterior import Posterior
 STATE_WORTH = 0.02
 NEVER = 1e-300
 ALWAYS_WEIGHED = 2
+# A size that adds less than this part of what is held is the last one weighed.
+LITTLE = 0.02
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,11 +75,15 @@ def weigh_sets(
     ]
     normal = -np.log1p([variable.odds for variable in network.variables]).sum() - np.log(posterior.evidence)
     parts: list[tuple[Bools, Bools, Floats]] = []
+    held = 0.0
     for size in range(1, look.set_size + 1):
-        sets = _list_sets(network, rows, size)
-        part = _weigh(network, layout, rows, sets, [*touched, *others])
-        parts.append((part[0], part[1], part[2] * np.exp(normal)))
-        if size >= ALWAYS_WEIGHED and sum(float(p[2].sum()) for p in parts) >= look.mass:
+        sets, on, weights = _weigh(
+            network, layout, rows, _list_sets(network, rows, size), [*touched, *others]
+        )
+        weights *= np.exp(normal)
+        parts.append((sets, on, weights))
+        held += float(weights.sum())
+        if size >= ALWAYS_WEIGHED and (held >= look.mass or weights.sum() < LITTLE * held):
             break
     sets, on, weights = (np.concatenate(columns) for columns in zip(*parts, strict=True))
     kept = np.argsort(-weights, kind="stable")[: look.sets]
@@ -130,7 +136,9 @@ def _weigh(
     on = np.zeros((len(sets), len(network.states)), dtype=bool)
     for state, worth in states:
         sets, on, prior = _split_state(network, rows, (sets, on, prior), state, worth)
-    shown = show_chances(network, rows, sets, on)
+    counted = sorted({*layout.absent, *(o for slot in layout.slots for o in slot)})
+    shown = np.zeros((len(sets), len(network.observations)))
+    shown[:, counted] = show_chances(network, rows, sets, on, counted)
     return sets, on, prior * _likelihood(layout, shown)
 
 
@@ -151,12 +159,23 @@ def _split_state(
     )
 
 
-def show_chances(network: Network, rows: Ints, sets: Bools, on: Bools) -> Floats:
-    """Give P(observation present | set, states) by noisy-OR; sets x observations."""
+def show_chances(network: Network, rows: Ints, sets: Bools, on: Bools, columns: list[int]) -> Floats:
+    """Give P(observation present | set, states) by noisy-OR.
+
+    Args:
+        network: The network.
+        rows: Table rows that the columns of `sets` stand for.
+        sets: Which alternative is there; sets x rows.
+        on: Which state is on; sets x states.
+        columns: Observations wanted.
+
+    Returns:
+        Sets x wanted observations.
+    """
     tables = network.tables
-    dark = sets @ np.log(np.maximum(1.0 - tables.hit[rows], NEVER))
-    dark += on @ np.log(np.maximum(1.0 - tables.state_links, NEVER))
-    return np.asarray(1.0 - (1.0 - tables.background) * np.exp(dark))
+    dark = sets @ np.log(np.maximum(1.0 - tables.hit[rows][:, columns], NEVER))
+    dark += on @ np.log(np.maximum(1.0 - tables.state_links[:, columns], NEVER))
+    return np.asarray(1.0 - (1.0 - tables.background[columns]) * np.exp(dark))
 
 
 def _likelihood(layout: Layout, shown: Floats) -> Floats:

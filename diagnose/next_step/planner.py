@@ -92,8 +92,7 @@ def rank_steps(problem: Problem, effort: Effort) -> tuple[RankedStep, ...]:
     shortlist = _shorten(tables, looks, effort)
     repairs = _list_first_repairs(tables, effort)
     ahead = _value_ahead(tables, shortlist, repairs)
-    closing = float(problem.moves[problem.at, problem.home])
-    steps = [RankedStep(StepKind.HAND_OVER, -1, problem.hand_over + closing)]
+    steps = [RankedStep(StepKind.HAND_OVER, -1, _value_handing_over(tables))]
     steps += [RankedStep(StepKind.REPAIR, tables.places[r], ahead[r]) for r in repairs]
     steps += [RankedStep(StepKind.INSPECTION, i, ahead[-1 - i]) for i in shortlist]
     rest = [i for i in np.argsort(looks, kind="stable") if i not in shortlist and np.isfinite(looks[i])]
@@ -177,13 +176,26 @@ class _Branches:
     extra: Floats
 
 
-def _value_branches(tables: Tables, branches: _Branches) -> tuple[Floats, Floats]:
-    """Give the minutes of repairs only after each branch, and the mass still faulty there."""
-    mass = spread_mass(tables.remaining, branches.weights)
-    tried = np.zeros((len(mass), len(tables.repairs)), dtype=bool)
+def _remaining_mass(tables: Tables, weights: Floats) -> Floats:
+    """Give the masses of the sets that remain after the tried repairs; scenarios x columns."""
+    mass = spread_mass(tables.remaining, weights)
     for repair in tables.tried:
         mass = try_repairs(tables.remaining, mass, np.full(len(mass), repair))
-        tried[:, repair] = True
+    return mass
+
+
+def _value_handing_over(tables: Tables) -> float:
+    """Value handing over now."""
+    mass = strike_working(_remaining_mass(tables, tables.weights[None]))[0]
+    closing = tables.problem.moves[tables.problem.at, tables.problem.home]
+    return float(mass @ tables.bundles.handed_over / mass.sum() + closing)
+
+
+def _value_branches(tables: Tables, branches: _Branches) -> tuple[Floats, Floats]:
+    """Give the minutes of repairs only after each branch, and the mass still faulty there."""
+    mass = _remaining_mass(tables, branches.weights)
+    tried = np.zeros((len(mass), len(tables.repairs)), dtype=bool)
+    tried[:, list(tables.tried)] = True
     if tables.repairs and (branches.repair >= 0).any():
         mass = try_repairs(tables.remaining, mass, branches.repair)
         tried[branches.repair >= 0, branches.repair[branches.repair >= 0]] = True
@@ -267,9 +279,7 @@ def _list_first_repairs(tables: Tables, effort: Effort) -> tuple[int, ...]:
     able = [r for r in range(len(tables.repairs)) if _may_be_next(tables, r)]
     if not able:
         return ()
-    mass = spread_mass(tables.remaining, tables.weights[None])
-    for repair in tables.tried:
-        mass = strike_working(try_repairs(tables.remaining, mass, np.array([repair])))
+    mass = _remaining_mass(tables, tables.weights[None])
     gain = (mass @ tables.bundles.finish)[0] / (tables.bundles.minutes[tables.problem.at] + NO_MASS)
     best = np.array([np.where(tables.bundles.members[:, r], gain, 0.0).max() for r in able])
     return tuple(able[k] for k in np.argsort(-best, kind="stable")[: effort.repairs])
@@ -370,4 +380,4 @@ def _follow_looks(
     )
     after = mass * (value / np.maximum(first.weights.sum(axis=1), NO_MASS))[:, None]
     after[upper, lower] = _value_branches(tables, crossed)[0]
-    return after
+    return np.asarray(after)

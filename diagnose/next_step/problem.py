@@ -114,6 +114,7 @@ class Problem:
         at: Index of the access state the unit is in.
         home: Index of the access state it must be left in.
         hand_over: Minutes of handing the unit over with the fault still there.
+        burdens: Minutes that others then need to put each element right; none where left empty.
         tried: Repairs (by index) already done without success.
     """
 
@@ -124,6 +125,7 @@ class Problem:
     at: int
     home: int
     hand_over: float
+    burdens: tuple[float, ...] = ()
     tried: frozenset[int] = frozenset()
 
 

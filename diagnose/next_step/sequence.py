@@ -35,6 +35,7 @@ class Bundles:
         minutes: Minutes of the bundle from each access state; states x bundles.
         both: `finish` and `touch` side by side.
         apart: 1 where the bundle does not hold the repair; repairs x bundles.
+        handed_over: Minutes of handing over each remaining set, closing up apart.
         later: Handicap of each repair when a bundle begins: by rank, 1000 if outside it.
     """
 
@@ -44,6 +45,7 @@ class Bundles:
     minutes: Floats
     both: Floats
     apart: Floats
+    handed_over: Floats
     later: Floats
 
 
@@ -87,6 +89,7 @@ def compile_bundles(
     members = np.zeros((len(groups), len(repairs)), dtype=bool)
     for row, group in enumerate(groups):
         members[row, list(group)] = True
+    count = len(problem.hypotheses.elements)
     finish, touch = _tabulate_chances(repairs, remaining, members)
     return Bundles(
         members=members,
@@ -94,6 +97,7 @@ def compile_bundles(
         touch=touch,
         both=np.hstack((finish, touch)),
         apart=1.0 - members.T,
+        handed_over=problem.hand_over + np.array(problem.burdens or [0.0] * count) @ remaining.holds[:count],
         later=np.where(members, [2.0 * r.rank for r in repairs], 1000.0),
         minutes=np.stack([_sum_minutes(problem, repairs, group) for group in groups], axis=1),
     )
@@ -201,7 +205,7 @@ def value_repairs(
     for _ in range(len(repairs) + 1):
         chosen, minutes = _choose_repairs(bundles, walk)
         faulty = walk.mass.sum(axis=1)
-        handed_over, going = faulty * (problem.hand_over + closing[walk.at]), chosen >= 0
+        handed_over, going = walk.mass @ bundles.handed_over + faulty * closing[walk.at], chosen >= 0
         value[walk.rows[~going]] = handed_over[~going]
         walk, chosen = walk.keep(going), chosen[going]
         if not len(chosen):
