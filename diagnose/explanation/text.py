@@ -8,10 +8,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from diagnose.explanation.document import CauseView, Explanation, NextView, RemedyView, Weighed
+from diagnose.explanation.document import CauseView, Explanation, NextView, Weighed
 
 WIDTH = 80
 SHOWN = 4
+SHOWN_LONG = 10
 _NOT_A_SUM = "Causes can be present together, so these probabilities do not add up to one."
 
 
@@ -32,7 +33,7 @@ def render_text(document: Explanation, verbosity: int = 0, width: int = WIDTH) -
         *_reasons(document, verbosity, width),
         *_next(document.next, width),
         *_asked(document, width),
-        *_remedy(document.remedy, width),
+        *_remedy(document, verbosity, width),
         *_cautions(document, width),
     ]
     if verbosity >= 1:
@@ -46,6 +47,13 @@ def wrap(text: str, width: int, indent: int = 0, hang: int = 2) -> list[str]:
     """Wrap one paragraph, with later lines hanging in by `hang` more columns."""
     first, later = " " * indent, " " * (indent + hang)
     return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
+
+
+def shorten(text: str, width: int, indent: int = 0) -> str:
+    """Cut a sentence to one line, with dots where something is left out."""
+    room = width - indent
+    cut = text if len(text) <= room else text[: room - 3].rsplit(" ", 1)[0].rstrip(" ,;(") + " ..."
+    return " " * indent + cut
 
 
 def percent(probability: float) -> str:
@@ -76,12 +84,16 @@ def _status(document: Explanation) -> str:
 
 def _ranked(document: Explanation, verbosity: int, width: int) -> Iterator[str]:
     yield ""
-    shown = document.causes if verbosity else document.causes[:SHOWN]
+    shown = document.causes[: (SHOWN, SHOWN_LONG, None)[min(verbosity, 2)]]
     for cause in shown:
         mode = f" [{cause.mode}]" if cause.mode else ""
-        yield from wrap(f"{percent(cause.probability):>6}  {cause.cause}{mode}: {cause.says}", width, hang=8)
+        line = f"{cause.cause}{mode}: {cause.says}"
+        if verbosity:
+            yield from wrap(f"{percent(cause.probability):>6}  {line}", width, hang=8)
+        else:
+            yield f"{percent(cause.probability):>6}  {shorten(line, width - 8)}"
     hidden = len(document.causes) - len(shown)
-    rest = f" {hidden} less likely causes hidden, use -v." if hidden else ""
+    rest = f" {hidden} less likely causes hidden, use -v{'v' * verbosity}." if hidden else ""
     yield from wrap(f"{percent(document.unlisted):>6}  something not listed.{rest}", width, hang=8)
     yield from wrap(_NOT_A_SUM, width)
     for chain in document.chain:
@@ -101,28 +113,33 @@ def _few(names: list[str], verbosity: int) -> str:
 def _reasons(document: Explanation, verbosity: int, width: int) -> Iterator[str]:
     views = document.causes[:SHOWN] if verbosity else document.causes[:1]
     for cause in views:
-        yield ""
-        yield from _reasons_of(cause, verbosity, width)
+        if cause.weights or verbosity:
+            yield ""
+            yield from _reasons_of(cause, verbosity, width)
     if document.runner_up:
-        yield from wrap(f"Runner-up: {document.runner_up}", width)
+        yield from _fit(f"Runner-up: {document.runner_up}", verbosity, width)
     if document.turning:
-        yield from wrap(f"Would turn it: {document.turning}", width)
+        yield from _fit(f"Would turn it: {document.turning}", verbosity, width)
+
+
+def _fit(text: str, verbosity: int, width: int, indent: int = 0, hang: int = 2) -> list[str]:
+    """Wrap in the long forms, cut to one line in the short one."""
+    return wrap(text, width, indent, hang) if verbosity else [shorten(text, width, indent)]
 
 
 def _reasons_of(cause: CauseView, verbosity: int, width: int) -> Iterator[str]:
     together = cause.total_decibans - cause.prior_decibans
-    yield from wrap(
-        f"Why {cause.cause}: prior {cause.prior_decibans:+.1f} dB, evidence together {together:+.1f} dB "
-        "(each weight: with this fact over without it; they do not add up)",
-        width,
-    )
+    yield f"Why {cause.cause}: prior {cause.prior_decibans:+.1f} dB, evidence together {together:+.1f} dB"
+    if verbosity:
+        yield "  (each weight: odds with this fact over odds without it; weights do not add up)"
     for label, weights in (
         ("for", [w for w in cause.weights if w.decibans >= 0.05]),
         ("against", [w for w in cause.weights if w.decibans <= -0.05]),
     ):
         shown = weights if verbosity else weights[:SHOWN]
         for weight in shown:
-            yield from wrap(f"{label:<8}{weight.decibans:+6.1f}  {_weighed(weight, verbosity)}", width, 2, 16)
+            line = f"{label:<8}{weight.decibans:+6.1f}  {_weighed(weight, verbosity)}"
+            yield from _fit(line, verbosity, width, 2, 16)
         if len(weights) > len(shown):
             yield f"  and {len(weights) - len(shown)} more {label}, use -v"
     if verbosity:
@@ -142,7 +159,11 @@ def _next(step: NextView, width: int) -> Iterator[str]:
         yield from wrap(f"Next: {step.says}", width)
         return
     word = {"inspection": "Next", "repair": "Next, repair", "hand_over": "Next, hand over"}[step.kind]
-    path = f", {' -> '.join(step.path)}" if len(step.path) > 1 else f", {step.access}"
+    path = (
+        f", {' -> '.join(step.path).replace('_', ' ')}"
+        if len(step.path) > 1
+        else f", {step.access.replace('_', ' ')}"
+    )
     yield from wrap(f"{word}: {step.says} ({step.minutes:.0f} min{path})", width)
     for how in step.how[:SHOWN]:
         yield from wrap(f"- {how}", width, 2)
@@ -165,13 +186,16 @@ def _asked(document: Explanation, width: int) -> Iterator[str]:
         yield from wrap(f"Ask: {question.question}", width)
 
 
-def _remedy(remedy: RemedyView | None, width: int) -> Iterator[str]:
+def _remedy(document: Explanation, verbosity: int, width: int) -> Iterator[str]:
+    remedy = document.remedy
     if remedy is None:
         return
     yield ""
-    yield from wrap(
-        f"If it is {remedy.cause}: {remedy.says} ({remedy.minutes:.0f} min, {remedy.access})", width
-    )
+    head = f"If it is {remedy.cause}: {remedy.says} ({remedy.minutes:.0f} min, {remedy.access})"
+    yield from wrap(head, width)
+    if not verbosity and document.next.kind != "repair":
+        yield f"  {len(remedy.steps)} steps, their conditions and the proof of the repair: use -v"
+        return
     for condition in remedy.waits_for:
         yield from wrap(f"not before: {condition}", width, 2)
     for number, step in enumerate(remedy.steps, start=1):
