@@ -1,0 +1,40 @@
+"""The README keeps its word: every command it shows prints what it shows."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+README = Path(__file__).parent.parent / "README.md"
+BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
+
+
+def run_command(command: str, folder: Path) -> str:
+    """Run one shown command with `diagnose` meaning this checkout."""
+    ours = command.replace("diagnose ", f"{sys.executable} -m diagnose ", 1)
+    done = subprocess.run(ours, shell=True, cwd=folder, capture_output=True, text=True, check=False)  # noqa: S602
+    return done.stdout
+
+
+def test_every_shown_command_prints_what_the_readme_shows(tmp_path, request):
+    """Each console block of the README is what its command prints now."""
+    text = README.read_text(encoding="utf-8")
+    blocks = list(BLOCK.finditer(text))
+    outputs = {block["command"]: run_command(block["command"], tmp_path) for block in blocks}
+    if request.config.getoption("--rewrite-golden"):
+        fresh = BLOCK.sub(lambda b: f"```console\n$ {b['command']}\n{outputs[b['command']]}```", text)
+        README.write_text(fresh, encoding="utf-8")
+        pytest.skip("rewritten")
+
+    assert {block["command"]: block["output"] for block in blocks} == outputs
+
+
+def test_every_command_of_the_program_is_in_the_readme():
+    """No command of the program is missing from its manual."""
+    from diagnose.interfaces.cli import app
+
+    names = {command.name for command in app.registered_commands}
+
+    assert set() == {name for name in names if f"diagnose {name}" not in README.read_text(encoding="utf-8")}
