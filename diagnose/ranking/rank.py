@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from math import fsum, log2
 
 from diagnose.chaining.compile import CompiledRules, compile_rules
@@ -62,6 +63,7 @@ class Ranking:
         reason: Why the unit is not covered; empty otherwise.
         causes: All listed causes, likeliest first, ties by id; ruled-out ones are 0.
         information: Bits by which the evidence moved the normalised probabilities.
+        conflict_limit: Decibans of conflict above which the worst fact is named.
         beliefs: What was told, one belief an observation.
         network: The network of this unit, circumstances counted.
         prior: The posterior of no evidence, circumstances counted.
@@ -71,13 +73,20 @@ class Ranking:
     reason: str
     causes: tuple[RankedCause, ...]
     information: float
-    conflict: Conflict
+    conflict_limit: float
     beliefs: tuple[Belief, ...]
     counted: Counted
     chained: Chained
     network: Network
     prior: Posterior
     posterior: Posterior
+
+    @cached_property
+    def conflict(self) -> Conflict:
+        """Measure how badly the facts fit together, when somebody asks."""
+        return measure_conflict(
+            self.network, self.counted.items, self.posterior.evidence, self.conflict_limit
+        )
 
 
 @dataclass(frozen=True)
@@ -129,7 +138,7 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         reason=CAUSE_NOT_LISTED if status is Status.NOT_COVERED else "",
         causes=causes,
         information=information,
-        conflict=measure_conflict(network, counted.items, posterior.evidence, thresholds.conflict_decibans),
+        conflict_limit=thresholds.conflict_decibans,
         beliefs=beliefs,
         counted=counted,
         chained=chained,
@@ -169,22 +178,20 @@ def _chain_seen(
 def _order_causes(
     prior: Posterior, posterior: Posterior, ruled_out: Mapping[str, tuple[str, ...]]
 ) -> tuple[RankedCause, ...]:
+    modes: dict[str, tuple[float, str]] = {}
+    for (cause, mode), probability in sorted(posterior.modes.items(), reverse=True):
+        modes[cause] = max(modes.get(cause, (-1.0, "")), (probability, mode), key=lambda pair: pair[0])
     ranked = [
         RankedCause(
             cause=cause,
             probability=probability,
             prior=prior.causes[cause],
-            mode=_likeliest_mode(posterior, cause),
+            mode=modes[cause][1] if cause in modes else None,
             ruled_out_by=ruled_out.get(cause, ()),
         )
         for cause, probability in posterior.causes.items()
     ]
     return tuple(sorted(ranked, key=lambda r: (-r.probability, bool(r.ruled_out_by), r.cause)))
-
-
-def _likeliest_mode(posterior: Posterior, cause: str) -> str | None:
-    modes = {mode: p for (owner, mode), p in sorted(posterior.modes.items()) if owner == cause}
-    return max(modes, key=lambda mode: modes[mode], default=None)
 
 
 def measure_information(after: Mapping[str, float], before: Mapping[str, float]) -> float:
@@ -209,7 +216,8 @@ def measure_information(after: Mapping[str, float], before: Mapping[str, float])
 def _choose_status(
     thresholds: Thresholds, posterior: Posterior, information: float, causes: tuple[RankedCause, ...]
 ) -> Status:
-    if posterior.none_listed > thresholds.not_covered_above:
+    # A listed cause may turn up by chance beside `unlisted`, so "no listed cause" alone would hardly ever fire.
+    if posterior.unlisted > max(thresholds.not_covered_above, causes[0].probability):
         return Status.NOT_COVERED
     is_uncertain = causes[0].probability < thresholds.ask_first_below_probability
     if information < thresholds.ask_first_below_bits and is_uncertain:
