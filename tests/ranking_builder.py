@@ -35,7 +35,7 @@ SETTINGS: dict[str, Any] = {
         "undecided_bits": 16,
         "repair_needs_probability": 0.5,
     },
-    "look": {"causes": 16, "set_size": 4, "sets": 500, "mass": 0.95, "shortlist": 8},
+    "look": {"causes": 16, "set_size": 4, "sets": 500, "mass": 0.95, "shortlist": 8, "looks": 32},
 }
 ACCESS = {"start": "as_found", "states": {"as_found": {"says": "As found."}}, "changes": [], "reach": {}}
 CAUTIONS = {

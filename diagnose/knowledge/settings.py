@@ -45,6 +45,7 @@ class Look(Sourced):
     sets: Annotated[int, Field(ge=10, le=5000)]
     mass: Probability
     shortlist: Annotated[int, Field(ge=1, le=30)]
+    looks: Annotated[int, Field(ge=2, le=500)]
 
 
 class Settings(Sourced):

@@ -5,7 +5,7 @@ Takes the rule base and everything known, gives a NextStep; the door to this lay
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,11 +29,14 @@ from diagnose.next_step.options import (
 )  # fmt: skip
 from diagnose.next_step.outcomes import Evidence, Outcomes, list_known, list_outcomes
 from diagnose.next_step.planner import RankedStep, chance_still_there, rank_steps
-from diagnose.next_step.problem import Effort, Floats, Hypotheses, Problem, StepKind
+from diagnose.next_step.problem import Effort, Floats, Hypotheses, Problem, RepairOption, StepKind
+from diagnose.next_step.screening import screen_looks
 from diagnose.ranking.network import Network
 from diagnose.ranking.rank import Ranking
 
 RUNNERS_UP = 5
+# A waiting repair less probable than this gets no look just to allow it.
+WORTH_ALLOWING = 0.05
 WITHOUT_WORK = {
     StepKind.HAND_OVER: "Hand the unit over: going on costs more than it saves",
     StepKind.NOTHING_TO_REACH: "Nothing that helps can be reached today",
@@ -90,7 +93,7 @@ class NextStep:
     """What to do next.
 
     Attributes:
-        id: Inspection or remedy; with nothing to reach the remedy that waits, or empty.
+        id: Inspection or remedy; with nothing to reach the one that waits; empty for handing over.
         says: What to do, one clause.
         reveals: Observations that an inspection newly decides.
         elements: Causes, cause.modes or states that a repair puts right.
@@ -164,9 +167,27 @@ def choose_next(knowledge: Knowledge, ranking: Ranking, progress: Progress = NOT
         The step with its reasons, cautions and, for an inspection, its outcomes.
     """
     situation = build_situation(knowledge, ranking.chained, ranking.beliefs, progress)
+    step = _choose_in(knowledge, ranking, situation, progress)
+    if step.kind in {StepKind.INSPECTION, StepKind.REPAIR} or not _is_limited(situation):
+        return step
+    # Would the plan be another one if everything could be reached? Then it waits for access.
+    anywhere = _choose_in(knowledge, ranking, replace(situation, today=situation.possible), progress)
+    if anywhere.kind is StepKind.HAND_OVER:
+        return replace(step, kind=anywhere.kind, id="", elements=(), says=anywhere.says)
+    waits = StepKind.NOTHING_TO_REACH
+    return replace(step, kind=waits, id=anywhere.id, elements=anywhere.elements, says=WITHOUT_WORK[waits])
+
+
+def _choose_in(knowledge: Knowledge, ranking: Ranking, situation: Situation, progress: Progress) -> NextStep:
+    """Choose the next step in a situation."""
     plan = _build_plan(knowledge, ranking, situation, progress)
     ranked = rank_steps(plan.problem, Effort(shortlist=knowledge.settings.look.shortlist))
     return _present_step(knowledge, plan, ranked, ranking.chained)
+
+
+def _is_limited(situation: Situation) -> bool:
+    """Tell whether some access states are there but not to be had today."""
+    return bool((np.isfinite(situation.possible.minutes) & ~np.isfinite(situation.today.minutes)).any())
 
 
 def build_situation(
@@ -201,6 +222,14 @@ def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, pr
     remedies = list_remedies(knowledge, elements)
     waiting = [(place, remedies[r.id][0]) for place, r in enumerate(repairs) if not r.allowed]
     shown = _list_chances(network, weighed, open_looks.values())
+    open_looks = screen_looks(
+        open_looks,
+        shown,
+        weighed.weights,
+        _access_minutes(situation),
+        _list_needed(waiting, hypotheses, repairs),
+        knowledge.settings.look.looks,
+    )
     told = {item.observation: item.likelihood for item in items}
     looks = tuple(
         (look, new, list_outcomes(knowledge, new, told, shown)) for look, new in open_looks.values()
@@ -221,6 +250,25 @@ def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, pr
         tried=frozenset(place for place, r in enumerate(repairs) if r.id in progress.tried),
     )
     return _Plan(problem, elements, situation, looks, remedies, weighed)
+
+
+def _access_minutes(situation: Situation) -> dict[str, float]:
+    """Give the minutes to each access state from the present one, today."""
+    ways = situation.today
+    return dict(zip(ways.states, ways.minutes[ways.index(situation.at)].tolist(), strict=True))
+
+
+def _list_needed(
+    waiting: Iterable[tuple[int, Remedy]], hypotheses: Hypotheses, repairs: Sequence[RepairOption]
+) -> frozenset[str]:
+    """Name the observations that the likelier of the waiting repairs need before they may be done."""
+    return frozenset(
+        atom.name
+        for place, remedy in waiting
+        if max(hypotheses.chance(element) for element in repairs[place].cures) >= WORTH_ALLOWING
+        for condition in remedy.only_after
+        for atom in condition.atoms()
+    )
 
 
 def _list_chances(
@@ -254,8 +302,6 @@ def _present_step(
     candidates = tuple(_name_step(plan, step) for step in ranked)
     withheld = _list_withheld(knowledge, plan.situation)
     kind = candidates[0].kind
-    if kind is StepKind.HAND_OVER and len(ranked) == 1 and withheld:
-        kind = StepKind.NOTHING_TO_REACH
     step = NextStep(
         kind=kind,
         id=candidates[0].id,
