@@ -99,7 +99,7 @@ def compile_bundles(
         apart=1.0 - members.T,
         handed_over=problem.hand_over + np.array(problem.burdens or [0.0] * count) @ remaining.holds[:count],
         later=np.where(members, [2.0 * r.rank for r in repairs], 1000.0),
-        minutes=np.stack([_sum_minutes(problem, repairs, group) for group in groups], axis=1),
+        minutes=_tabulate_minutes(problem, repairs, groups),
     )
 
 
@@ -142,6 +142,14 @@ def _tabulate_chances(
     finish = np.exp(held @ np.log(np.maximum(cured, NEVER)).T)
     finish[held.sum(axis=1) == 0] = 0.0
     return finish, 1.0 - np.exp(held @ log_failing.T)
+
+
+def _tabulate_minutes(
+    problem: Problem, repairs: tuple[RepairOption, ...], groups: list[tuple[int, ...]]
+) -> Floats:
+    """Add up the minutes of every bundle from each access state; states x bundles."""
+    minutes = [_sum_minutes(problem, repairs, group) for group in groups]
+    return np.array(minutes).reshape(len(groups), len(problem.moves)).T
 
 
 def _sum_minutes(problem: Problem, repairs: tuple[RepairOption, ...], group: tuple[int, ...]) -> Floats:
@@ -202,23 +210,24 @@ def value_repairs(
     value = np.zeros(len(scenarios.at))
     steps: list[tuple[Ints, Floats, Floats]] = []
     walk = _start_walk(bundles, scenarios)
-    for _ in range(len(repairs) + 1):
+    for _ in repairs:
         chosen, minutes = _choose_repairs(bundles, walk)
-        faulty = walk.mass.sum(axis=1)
-        handed_over, going = walk.mass @ bundles.handed_over + faulty * closing[walk.at], chosen >= 0
+        handed_over, going = _hand_over(bundles, walk, closing), chosen >= 0
         value[walk.rows[~going]] = handed_over[~going]
-        walk, chosen = walk.keep(going), chosen[going]
-        if not len(chosen):
-            break
+        walk, chosen, paid = walk.keep(going), chosen[going], walk.mass.sum(axis=1)[going] * minutes[going]
         mass = try_repairs(remaining, walk.mass, chosen)
-        paid = faulty[going] * minutes[going] + mass[:, 0] * closing[access[chosen]]
-        steps.append((walk.rows, handed_over[going], paid))
+        steps.append((walk.rows, handed_over[going], paid + mass[:, 0] * closing[access[chosen]]))
         mass[:, 0] = 0.0
-        still_open = walk.open * bundles.apart[chosen]
-        walk = replace(walk, mass=mass, at=access[chosen], open=still_open)
+        walk = replace(walk, mass=mass, at=access[chosen], open=walk.open * bundles.apart[chosen])
+    value[walk.rows] = _hand_over(bundles, walk, closing)
     for rows, handed_over, paid in reversed(steps):
         value[rows] = np.minimum(handed_over, paid + value[rows])
     return value
+
+
+def _hand_over(bundles: Bundles, walk: _Walk, closing: Floats) -> Floats:
+    """Value handing over where each row stands."""
+    return np.asarray(walk.mass @ bundles.handed_over + walk.mass.sum(axis=1) * closing[walk.at])
 
 
 def _start_walk(bundles: Bundles, scenarios: Scenarios) -> _Walk:
