@@ -12,6 +12,7 @@ import numpy as np
 
 from diagnose.explanation.document import NextView, OpenQuestion, OutcomeView
 from diagnose.explanation.reasons import state_sentence
+from diagnose.explanation.text import percent
 from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.base import Knowledge
@@ -44,7 +45,7 @@ def explain_next(reasoner: Reasoner, evidence: Evidence, step: NextStep) -> Next
         persons=step.persons,
         tools=step.tools,
         plan_minutes=step.expected,
-        why=_say_why(step),
+        why=say_why(step),
         outcomes=tuple(_follow(reasoner, evidence, outcome) for outcome in likely),
         instead=tuple(f"{c.kind.value} {c.id} ({c.expected:.0f} min)" for c in step.runners_up),
     )
@@ -57,7 +58,7 @@ def _say_step(knowledge: Knowledge, step: NextStep) -> str:
     return step.says
 
 
-def _say_why(step: NextStep) -> str:
+def say_why(step: NextStep) -> str:
     """Give the numbers behind the choice in one sentence."""
     parts = [f"{step.expected:.0f} min expected until it works again"]
     if step.kind is not StepKind.REPAIR and step.why.best_repair is not None:
@@ -93,14 +94,16 @@ def _follow(reasoner: Reasoner, evidence: Evidence, outcome: Outcome) -> Outcome
     )
 
 
-def say_prospect(reasoner: Reasoner, evidence: Evidence, step: NextStep, observation: str) -> tuple[str, ...]:
-    """Say why an observation is asked: what a yes and a no would do, and the numbers of the step."""
+def say_prospect(
+    reasoner: Reasoner, evidence: Evidence, step: NextStep | None, observation: str
+) -> tuple[str, ...]:
+    """Say why an observation is asked: what a yes and a no would do, and the numbers of the step if any."""
     lines = []
     for state in (State.PRESENT, State.ABSENT):
         after = reasoner.rank(answer_evidence(reasoner.knowledge, evidence, ((observation, state),)))
-        first = ", ".join(f"{r.cause} {r.probability * 100:.0f} %" for r in after.causes[:2])
-        lines.append(f"{'yes' if state is State.PRESENT else 'no'} would give {first}")
-    return (*lines, _say_why(step))
+        first = ", ".join(f"{r.cause} {percent(r.probability)}" for r in after.causes[:2])
+        lines.append(f"{'Yes' if state is State.PRESENT else 'No'} would give {first}.")
+    return (*lines, say_why(step)) if step else tuple(lines)
 
 
 def list_questions(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> tuple[OpenQuestion, ...]:

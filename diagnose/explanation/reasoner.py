@@ -13,8 +13,8 @@ from diagnose.facts.model import Evidence
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.access import add_unknowns, compile_access, list_available
 from diagnose.next_step.cautions import collect_cautions
-from diagnose.next_step.choose import NextStep, Progress, choose_next
-from diagnose.next_step.outcomes import list_known
+from diagnose.next_step.choose import NextStep, Progress, build_situation, choose_next
+from diagnose.next_step.options import list_inspections
 from diagnose.ranking.rank import Ranking, prepare_ranking, rank_evidence
 
 # A session looks at the same evidence several times for each answer.
@@ -35,6 +35,7 @@ class Reasoner:
         self.compiled = self._prepared.compiled
         self.rank = lru_cache(maxsize=_REMEMBERED)(self._rank)
         self.choose = lru_cache(maxsize=_REMEMBERED)(self._choose)
+        self.open_looks = lru_cache(maxsize=_REMEMBERED)(self._open_looks)
 
     def _rank(self, evidence: Evidence) -> Ranking:
         """Rank the causes."""
@@ -50,22 +51,32 @@ class Reasoner:
         """Explain the ranking and the next step in one document."""
         return build_explanation(self, evidence, case, title)
 
-    def settled(self, evidence: Evidence) -> frozenset[str]:
-        """List the observations that need no question: told, implied, or impossible to see now."""
-        ranking = self.rank(evidence)
-        unseen = {
-            note.observation
-            for note in ranking.counted.not_counted
-            if note.reason.value == "could_not_be_seen"
-        }
-        return frozenset(list_known(self.knowledge, ranking.beliefs) | unseen)
+    def _open_looks(
+        self, evidence: Evidence, skipped: frozenset[str] = frozenset()
+    ) -> dict[str, tuple[str, ...]]:
+        """List the looks that may be taken now, each with the observations it would newly decide.
 
-    def cautions_of_look(self, observation: str, evidence: Evidence) -> tuple[str, ...]:
-        """Give the safety lines that go with looking for one observation."""
-        chained = self.rank(evidence).chained
-        work = self.knowledge.looks.get(f"look_for_{observation}") or next(
-            look for look in self.knowledge.looks.values() if look.reveals == (observation,)
+        What was told, what follows from it, what could not be seen, what is excluded or out of
+        reach today, and a live look where a dead one tells the same are left out.
+        """
+        ranking = self.rank(evidence)
+        progress = Progress(skipped=skipped)
+        situation = build_situation(self.knowledge, ranking.chained, ranking.beliefs, progress)
+        return {name: new for name, (_, new) in list_inspections(self.knowledge, situation).items()}
+
+    def look_for(self, observation: str) -> str:
+        """Name the look that reveals one observation alone."""
+        alone = f"look_for_{observation}"
+        if alone in self.knowledge.looks:
+            return alone
+        return next(
+            name for name, look in self.knowledge.inspections.items() if look.reveals == (observation,)
         )
+
+    def cautions_of_look(self, name: str, evidence: Evidence) -> tuple[str, ...]:
+        """Give the safety lines that go with one look, the way to it included."""
+        chained = self.rank(evidence).chained
+        work = self.knowledge.looks[name]
         ways = compile_access(
             self.knowledge, list_available(self.knowledge, add_unknowns(self.knowledge, chained.atoms))
         )

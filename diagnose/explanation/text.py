@@ -13,7 +13,7 @@ from diagnose.explanation.document import CauseView, Explanation, NextView, Weig
 WIDTH = 80
 SHOWN = 4
 SHOWN_LONG = 10
-_NOT_A_SUM = "Causes can be present together, so these probabilities do not add up to one."
+NOT_A_SUM = "Causes can be present together, so these probabilities do not add up to one."
 
 
 def render_text(document: Explanation, verbosity: int = 0, width: int = WIDTH) -> str:
@@ -46,35 +46,44 @@ def render_text(document: Explanation, verbosity: int = 0, width: int = WIDTH) -
 def wrap(text: str, width: int, indent: int = 0, hang: int = 2) -> list[str]:
     """Wrap one paragraph, with later lines hanging in by `hang` more columns."""
     first, later = " " * indent, " " * (indent + hang)
-    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
+    return textwrap.wrap(
+        _clean(text), width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False
+    )
 
 
 def shorten(text: str, width: int, indent: int = 0) -> str:
     """Cut a sentence to one line, with dots where something is left out."""
-    room = width - indent
+    room, text = width - indent, " ".join(_clean(text).split())
     cut = text if len(text) <= room else text[: room - 3].rsplit(" ", 1)[0].rstrip(" ,;(") + " ..."
     return " " * indent + cut
 
 
+def _clean(text: str) -> str:
+    """Leave nothing in a text that could steer a terminal: what cannot be printed is escaped."""
+    return "".join(c if c.isprintable() or c in "\n\t" else ascii(c)[1:-1] for c in text)
+
+
 def percent(probability: float) -> str:
     """Write a probability in per cent, never rounding a doubt away to 0 or 100."""
-    if 0 < probability < 0.005:
+    rounded = f"{probability * 100:.0f} %"
+    if rounded == "0 %" and probability > 0:
         return "<1 %"
-    if 0.995 <= probability < 1:
+    if rounded == "100 %" and probability < 1:
         return ">99 %"
-    return f"{probability * 100:.0f} %"
+    return rounded
 
 
 def _head(document: Explanation, width: int) -> Iterator[str]:
     yield from wrap(f"{document.title} ({document.case})", width)
     yield from wrap(
-        f"{_status(document)}  [{document.counted} facts counted, rules {document.rules_version}]", width
+        f"{say_status(document)}  [facts counted: {document.counted}; rules {document.rules_version}]", width
     )
     for note in document.notes:
         yield from wrap(f"! {note}", width)
 
 
-def _status(document: Explanation) -> str:
+def say_status(document: Explanation) -> str:
+    """Say in words what the ranking is good for."""
     if document.status == "ask_first":
         return "Too little to say yet: ask first."
     if document.status == "not_covered":
@@ -95,7 +104,7 @@ def _ranked(document: Explanation, verbosity: int, width: int) -> Iterator[str]:
     hidden = len(document.causes) - len(shown)
     rest = f" {hidden} less likely causes hidden, use -v{'v' * verbosity}." if hidden else ""
     yield from wrap(f"{percent(document.unlisted):>6}  something not listed.{rest}", width, hang=8)
-    yield from wrap(_NOT_A_SUM, width)
+    yield from wrap(NOT_A_SUM, width)
     for chain in document.chain:
         seen = "; ".join(chain.seen)
         yield from wrap(f"Root before consequence: {chain.root} -> {chain.says} -> {seen}", width)
@@ -155,10 +164,11 @@ def _weighed(weight: Weighed, verbosity: int) -> str:
 
 def _next(step: NextView, width: int) -> Iterator[str]:
     yield ""
-    if step.kind == "nothing_to_reach":
+    if step.kind in {"nothing_to_reach", "hand_over"}:
         yield from wrap(f"Next: {step.says}", width)
+        yield from wrap(step.why, width, 2)
         return
-    word = {"inspection": "Next", "repair": "Next, repair", "hand_over": "Next, hand over"}[step.kind]
+    word = {"inspection": "Next", "repair": "Next, repair"}[step.kind]
     path = (
         f", {' -> '.join(step.path).replace('_', ' ')}"
         if len(step.path) > 1

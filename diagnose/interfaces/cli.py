@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -64,18 +65,26 @@ def explain_case(
         int, typer.Option("-v", "--verbose", count=True, help="-v fired rules, -vv also what was not met.")
     ] = 0,
     as_json: JsonOption = False,
+    html: Annotated[
+        Path | None, typer.Option("--html", help="Write a page for print and phone to this file instead.")
+    ] = None,
 ) -> None:
     """Rank the causes of one case file, say why, and name the next step."""
+    from diagnose.explanation.html import render_html
     from diagnose.explanation.text import render_text
     from diagnose.facts.case_file import evidence_of_case, load_case
+    from diagnose.interfaces.writing import write_whole
 
     reasoner = _reasoner()
     loaded = load_case(_case_path(case), reasoner.knowledge)
     document = reasoner.explain(evidence_of_case(loaded, reasoner.knowledge), loaded.case, loaded.title)
-    print(
-        document.model_dump_json(indent=2) if as_json else render_text(document, verbose),
-        end="\n" if as_json else "",
-    )
+    if html is not None:
+        write_whole(html, render_html(document))
+        print(f"Written: {html}", file=sys.stderr)
+    elif as_json:
+        print(document.model_dump_json(indent=2))
+    else:
+        print(render_text(document, verbose), end="")
 
 
 @app.command("ask")
@@ -88,21 +97,28 @@ def ask_questions(
     from diagnose.facts.case_file import Case, load_case
     from diagnose.facts.unit_record import load_unit
     from diagnose.interfaces.console import Console
-    from diagnose.interfaces.session import Moment, Session
+    from diagnose.interfaces.session import Session, start_moment
 
+    if save is not None and save.exists() and (case is None or not save.samefile(_case_path(case))):
+        raise typer.BadParameter(f"{save} is there already; go on with it by --case, or name another file")
+    if save is not None and not save.absolute().parent.is_dir():
+        raise typer.BadParameter(f"there is no directory {save.absolute().parent} to save in")
     reasoner = _reasoner()
     started = load_case(_case_path(case), reasoner.knowledge) if case else Case(case="call", title="A call")
     if unit is not None:
         started = started.model_copy(update={"unit": load_unit(unit)})
     if save is None and case is not None and Path(case).is_file():
         save = Path(case)
-    Console(Session(reasoner, Moment(started)), save).run()
+    Console(Session(reasoner, start_moment(started)), save).run()
 
 
 @app.command("check")
 def check_rules(
     path: Annotated[
-        Path | None, typer.Argument(help="Rules directory; the shipped rules and cases when left out.")
+        Path | None,
+        typer.Argument(
+            help="Rules directory, checked with the cases beside it; the shipped ones if left out."
+        ),
     ] = None,
     schema: Annotated[
         bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
@@ -116,10 +132,12 @@ def check_rules(
         return
     from diagnose.facts.case_file import load_cases
     from diagnose.knowledge.loader import load_knowledge
-    from diagnose.knowledge.shipped import cases_directory, rules_directory
+    from diagnose.knowledge.shipped import rules_directory
 
-    knowledge = load_knowledge(path or rules_directory())
-    cases = load_cases(cases_directory(), knowledge)
+    rules = path or rules_directory()
+    knowledge = load_knowledge(rules)
+    # the cases of a rule base lie beside it
+    cases = load_cases(rules.absolute().parent / "cases", knowledge)
     print(
         f"{len(knowledge.causes)} causes, {len(knowledge.observations)} observations, "
         f"{len(knowledge.inspections)} inspections, {len(knowledge.rules)} derived rules, "
@@ -148,21 +166,19 @@ def main() -> None:
     try:
         app()
     except DiagnoseError as error:
-        _ensure_debug_shows(error)
+        _show_traceback_if_asked()
         print(error, file=sys.stderr)
         sys.exit(error.exit_code)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(ExitCode.DONE)
     except Exception as error:  # noqa: BLE001 - the last door: a bug becomes one line
-        _ensure_debug_shows(error)
-        print(
-            f"This is a bug: {type(error).__name__}: {error}. Run again with --debug and report it.",
-            file=sys.stderr,
-        )
+        _show_traceback_if_asked()
+        what = " ".join(f"{type(error).__name__}: {error}".split())
+        print(f"This is a bug: {what}. Run again with --debug and report it.", file=sys.stderr)
         sys.exit(1)
 
 
-def _ensure_debug_shows(error: Exception) -> None:
+def _show_traceback_if_asked() -> None:
     if os.environ.get("DIAGNOSE_DEBUG"):
-        raise error
+        traceback.print_exc()

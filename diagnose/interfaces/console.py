@@ -7,24 +7,34 @@ in 80 columns and without colour.
 from __future__ import annotations
 
 import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from rich.console import Console as Screen
 
-from diagnose.explanation.text import WIDTH, percent, wrap
+from diagnose.errors import InputFaulty
+from diagnose.explanation.text import WIDTH, wrap
 from diagnose.facts.case_file import write_case
 from diagnose.interfaces.answers import Answer, read_answer
+from diagnose.interfaces.movement import tell_ranking
 from diagnose.interfaces.prompts import Prompt
 from diagnose.interfaces.session import Session
 from diagnose.interfaces.writing import write_whole
 
-ReadLine = Callable[[], str]
+# Takes what may be typed, shown where the answer goes; gives the line.
+ReadLine = Callable[[str], str]
+WELCOME = "One question at a time, the most useful one first. Type help at any of them."
 HELP = (
-    "yes, no, don't know (or ?), a reading with its unit, a number of a choice; "
-    "why: why this question; rank: where it stands; back: take the last answer back; "
-    "save: write the case file; close: close the call out; quit: stop"
+    "yes, no: it was looked for and seen, or not seen",
+    "? or Enter: don't know, or skip",
+    "20.1 mA: a reading with its unit, where one is asked for; 2 or 1,3: choices by number",
+    "why: why this is asked; rank: where the causes stand",
+    "back: take the last answer back",
+    "save: write the case file; quit: write it and stop; Ctrl-C does the same",
+    "close: close the call out with what was found and done",
 )
+_NARROWEST = 20
 
 
 class Console:
@@ -34,30 +44,31 @@ class Console:
         """Take a session, the file its case is kept in, and how to read a line."""
         self.session = session
         self.save = save
-        self.screen = Screen(width=min(WIDTH, Screen().width), highlight=False, soft_wrap=False)
+        self.screen = Screen(width=max(_NARROWEST, min(WIDTH, Screen().width)), highlight=False)
         self.read = read or _line_reader()
+        self._kept = session.case
+        self._shown: Prompt | None = None
 
     def run(self) -> None:
         """Ask until nothing is left to ask, the person quits, or the input ends."""
-        self._say(f"Type an answer; at any question also: {HELP}", style="dim")
+        self._say(WELCOME, style="dim")
         try:
             while self._turn():
                 pass
         except (EOFError, KeyboardInterrupt):
             self._say("")
-            self._keep()
-        self._say_rank()
+        self._keep()
+        if self.session.case.closed is None:
+            self._say_lines(self._ranking())
 
     def _turn(self) -> bool:
         """Ask one question; False when the session is over."""
         prompt = self.session.prompt()
         self._show(prompt)
         if prompt.kind == "finished" and prompt.id == "closed":
-            self._keep()
             return False
-        answer = self._ask()
+        answer = read_answer(self.read(prompt.hint))
         if answer.said == "quit":
-            self._keep()
             return False
         if not self._obey(prompt, answer):
             self._take(prompt, answer)
@@ -68,21 +79,20 @@ class Console:
             self._say("Nothing is left to ask; type close, back, rank, save or quit.")
             return
         reply = self.session.answer(prompt, answer)
-        for line in reply.lines:
-            self._say(line, style="" if reply.accepted else "yellow")
+        self._say_lines(reply.lines, style="" if reply.accepted else "yellow")
 
     def _obey(self, prompt: Prompt, answer: Answer) -> bool:
         """Carry a word of command out; False when the answer is meant for the question."""
         if answer.said == "why":
-            self._say_why(prompt)
+            self._say_lines(self.session.why(prompt))
         elif answer.said == "rank":
-            self._say_rank()
+            self._say_lines(self._ranking())
         elif answer.said == "back":
             self._say("Taken back." if self.session.back() else "Nothing to take back.")
         elif answer.said == "save":
             self._keep()
         elif answer.said == "help":
-            self._say(HELP)
+            self._say_lines(HELP)
         elif answer.text.lower() == "close" and prompt.kind != "close":
             self.session.close()
         else:
@@ -90,49 +100,58 @@ class Console:
         return True
 
     def _show(self, prompt: Prompt) -> None:
+        """Show a question in full; asked once more, only its line, for all else still stands above."""
         self._say("")
+        if prompt == self._shown:
+            self._say(prompt.text, style="bold")
+            if prompt.cautions:
+                self._say("The cautions above hold.")
+            return
+        self._shown = prompt
         for caution in prompt.cautions:
             self._say(f"CAUTION {caution}", style="bold")
         if prompt.cautions:
             self._say(self.session.reasoner.knowledge.cautions.deferral)
-        unit = f" (yes / no / don't know, or a reading in {prompt.unit})" if prompt.unit else ""
-        self._say(prompt.text + unit, style="bold")
+        self._say(prompt.text, style="bold")
         for line in prompt.detail:
-            self._say(f"  {line}", style="dim")
+            self._say(line, style="dim", indent=2)
         for number, choice in enumerate(prompt.choices, start=1):
-            self._say(f"  {number}  {choice}")
+            self._say(f"{number:>2}  {choice}", indent=2, hang=4)
 
-    def _say(self, text: str, style: str = "") -> None:
-        for line in wrap(text, self.screen.width) or [""]:
+    def _say(self, text: str, style: str = "", indent: int = 0, hang: int = 2) -> None:
+        for line in wrap(text, self.screen.width, indent, hang) or [""]:
             self.screen.print(line, style=style or None, markup=False)
 
-    def _ask(self) -> Answer:
-        return read_answer(self.read())
+    def _say_lines(self, lines: tuple[str, ...], style: str = "") -> None:
+        for line in lines:
+            self._say(line, style, hang=8 if line.startswith(" ") else 2)
 
-    def _say_why(self, prompt: Prompt) -> None:
-        for line in self.session.why(prompt):
-            self._say(line)
-
-    def _say_rank(self) -> None:
-        ranking = self.session.ranking()
-        first = [ranked for ranked in ranking.causes if not ranked.ruled_out_by][:5]
-        for ranked in first:
-            says = self.session.reasoner.knowledge.causes[ranked.cause].says
-            self._say(f"{percent(ranked.probability):>6}  {ranked.cause}: {says}")
-        self._say(f"{percent(ranking.posterior.unlisted):>6}  something not listed  ({ranking.status.value})")
+    def _ranking(self) -> tuple[str, ...]:
+        return tell_ranking(self.session.reasoner.knowledge, self.session.ranking())
 
     def _keep(self) -> None:
-        """Write the case file; where no file was named, offer one and show how to go on."""
-        path = self.save or _free_name()
-        write_whole(path, write_case(self.session.case))
-        self.save = path
-        self._say(f"Saved: {path}. Go on with: diagnose ask --case {path}")
+        """Write the case file; where none was named, name one and show how to go on."""
+        if self.session.case == self._kept:
+            return
+        text = write_case(self.session.case)
+        try:
+            path = self.save or _free_name(Path())
+            write_whole(path, text)
+        except InputFaulty as error:
+            # answers are not lost to a full or locked directory
+            path = _free_name(Path(tempfile.gettempdir()))
+            self._say(str(error), style="yellow")
+            write_whole(path, text)
+        self.save, self._kept = path, self.session.case
+        self.screen.print(
+            f"Saved: {path}\nGo on with: diagnose ask --case {path}", markup=False, soft_wrap=True
+        )
 
 
-def _free_name() -> Path:
-    """Find a file name in this directory that is not taken yet."""
+def _free_name(directory: Path) -> Path:
+    """Find a file name in a directory that is not taken yet."""
     number = 1
-    while (path := Path(f"case-{number:03d}.yaml")).exists():
+    while (path := directory / f"case-{number:03d}.yaml").exists():
         number += 1
     return path
 
@@ -143,14 +162,15 @@ def _line_reader() -> ReadLine:
         from prompt_toolkit import PromptSession
 
         keyboard: PromptSession[str] = PromptSession()
-        return lambda: keyboard.prompt("> ")
+        return lambda hint: keyboard.prompt(f"({hint}) > " if hint else "> ")
 
-    def read() -> str:
+    def read(hint: str) -> str:
         line = sys.stdin.readline()
         if not line:
             raise EOFError
-        text = line.rstrip("\n")
-        print(f"> {text}")
+        text = line.rstrip("\r\n")
+        # what was typed is no longer to be seen in a pipe's output
+        print(f"({hint}) > {text}" if hint else f"> {text}")
         return text
 
     return read

@@ -8,12 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.knowledge.acting import Inspection
 from diagnose.knowledge.base import Knowledge
 
 Kind = Literal["circumstance", "complaint", "observation", "repair", "close", "finished"]
 
 CLOSING = {
-    "root_cause": "Which root cause was found (its id, or leave empty)?",
+    "root_cause": "Which root cause was found (its id as shown, or unlisted)?",
     "done": "What was done?",
     "parts": "Which parts were used?",
     "minutes": "How many minutes did it take?",
@@ -32,7 +33,7 @@ class Prompt:
         detail: What a "yes" looks like and how to look, shown under the question.
         choices: What may be chosen by number.
         cautions: Safety lines that go with looking or doing; never left out.
-        unit: Unit of the reading that may be given instead of yes or no.
+        hint: What may be typed, shown where the answer goes.
     """
 
     kind: Kind
@@ -41,32 +42,48 @@ class Prompt:
     detail: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
-    unit: str | None = None
+    hint: str = ""
 
 
 def ask_circumstance(knowledge: Knowledge, name: str) -> Prompt:
     """Ask for one circumstance by number."""
     record = knowledge.circumstances[name]
-    several = "several numbers, or Enter to skip" if record.several else "a number, or Enter to skip"
-    return Prompt("circumstance", name, record.question, (several,), tuple(record.values.values()))
+    choices = tuple(record.values.values())
+    numbers = f"one or more of 1-{len(choices)}" if record.several else f"1-{len(choices)}"
+    return Prompt("circumstance", name, record.question, choices=choices, hint=f"{numbers}, Enter to skip")
 
 
 def ask_complaint(knowledge: Knowledge) -> Prompt:
     """Ask what the unit is doing: complaint families by number, or typed words."""
     choices = tuple(family.says for family in knowledge.families.values())
-    detail = ("one or more numbers, or say it in your own words; Enter to skip",)
-    return Prompt("complaint", "complaint", "What is it doing?", detail, choices)
+    hint = f"one or more of 1-{len(choices)}, or your own words; Enter to skip"
+    return Prompt("complaint", "complaint", "What is it doing?", choices=choices, hint=hint)
 
 
-def ask_observation(knowledge: Knowledge, name: str, cautions: tuple[str, ...]) -> Prompt:
-    """Ask for one observation, with the reading that may be given instead."""
+def ask_observation(
+    knowledge: Knowledge, name: str, look: Inspection, cautions: tuple[str, ...], *, is_joint: bool
+) -> Prompt:
+    """Ask for one observation, with the reading that may be given instead.
+
+    Args:
+        knowledge: The knowledge base.
+        name: The observation.
+        look: The work by which it is looked for.
+        cautions: Safety lines of that work.
+        is_joint: Whether the look reveals more than this, so that its own way of looking is told too.
+    """
     record = knowledge.observations[name]
+    how = look.how if is_joint else (record.how,) if record.how else ()
+    where = f"{knowledge.access.states[look.access].says}; about {look.minutes:.0f} min"
     reading = reading_of(knowledge, name)
-    detail = tuple(
-        line for line in (record.yes and f"yes: {record.yes}", record.how and f"how: {record.how}") if line
+    detail = (
+        *((f"look: {look.says}",) if is_joint else ()),
+        *((f"yes: {record.yes}",) if record.yes else ()),
+        *(f"how: {line}" for line in how),
+        f"where: {where}",
     )
-    unit = knowledge.readings[reading].unit if reading else None
-    return Prompt("observation", name, record.question or record.says, detail, cautions=cautions, unit=unit)
+    hint = f"yes, no, ? or a reading in {knowledge.readings[reading].unit}" if reading else "yes, no or ?"
+    return Prompt("observation", name, record.question or record.says, detail, cautions=cautions, hint=hint)
 
 
 def ask_repair(knowledge: Knowledge, name: str, cautions: tuple[str, ...]) -> Prompt:
@@ -75,11 +92,35 @@ def ask_repair(knowledge: Knowledge, name: str, cautions: tuple[str, ...]) -> Pr
     if remedy is None:
         raise KeyError(name)
     steps = tuple(
-        f"{number}. {step.do}" + (f"; to {step.reach}" if step.reach else "")
+        f"{number}. {step.do}"
+        + (f"; to {step.reach}" if step.reach else "")
+        + (f"; if not: {step.if_not}" if step.if_not else "")
         for number, step in enumerate(remedy.steps, start=1)
     )
-    detail = (*steps, f"proved when: {remedy.acceptance}")
-    return Prompt("repair", name, f"{remedy.says}: how did it go?", detail, AFTER_REPAIR, cautions)
+    detail = (
+        f"puts right: {_say_what_it_cures(knowledge, name)}",
+        f"where: {knowledge.access.states[remedy.access].says}; about {remedy.minutes:.0f} min",
+        *steps,
+        f"proved when: {remedy.acceptance}",
+    )
+    return Prompt(
+        "repair", name, f"Repair: {remedy.says}. How did it go?", detail, AFTER_REPAIR, cautions, "1-3"
+    )
+
+
+def _say_what_it_cures(knowledge: Knowledge, name: str) -> str:
+    """Say the cause, its mode, or the state that a remedy puts right."""
+    owner, _, mode = name.partition(".")
+    if owner in knowledge.consequences:
+        return knowledge.consequences[owner].says
+    cause = knowledge.causes[owner]
+    return f"{owner}: {cause.modes[mode].says if mode else cause.says}"
+
+
+def ask_closing(name: str) -> Prompt:
+    """Ask one thing of the close-out."""
+    hint = "a number, Enter if unknown" if name == "minutes" else "Enter if nothing"
+    return Prompt("close", name, CLOSING[name], hint=hint)
 
 
 def reading_of(knowledge: Knowledge, observation: str) -> str | None:

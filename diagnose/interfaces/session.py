@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from diagnose.explanation.prospects import say_prospect
+from diagnose.explanation.prospects import say_prospect, say_why
 from diagnose.explanation.reasoner import Reasoner
-from diagnose.explanation.text import percent
 from diagnose.facts.case_file import (
     Case,
     CaseFact,
@@ -25,11 +24,14 @@ from diagnose.facts.model import Evidence, State
 from diagnose.facts.quantity import parse_quantity
 from diagnose.facts.readings import Measured, decide
 from diagnose.interfaces.answers import Answer, read_choices
+from diagnose.interfaces.closing import read_closing
+from diagnose.interfaces.movement import tell_movement
 from diagnose.interfaces.prompts import (
     AFTER_REPAIR,
     CLOSING,
     Prompt,
     ask_circumstance,
+    ask_closing,
     ask_complaint,
     ask_observation,
     ask_repair,
@@ -45,18 +47,24 @@ class Moment:
     """Where a session stands.
 
     Attributes:
-        passed: Circumstances and steps that were skipped.
+        passed: Circumstances that were skipped, and the complaint once it was asked for.
         pending: Observations to ask next, in order.
-        declined: Repairs that were put off.
+        look: The inspection that the pending ones belong to; empty where the caller named them.
+        declined: Repairs that were put off, and looks that tell nothing more.
         closing: Whether the call is being closed out.
     """
 
     case: Case
     passed: frozenset[str] = frozenset()
     pending: tuple[str, ...] = ()
+    look: str = ""
     declined: frozenset[str] = frozenset()
     closing: bool = False
-    asked: int = 0
+
+
+def start_moment(case: Case) -> Moment:
+    """Stand at the start of a session; a case that was being closed out goes on with that."""
+    return Moment(case, closing=case.closed is not None)
 
 
 @dataclass(frozen=True)
@@ -96,8 +104,8 @@ class Session:
         if "complaint" not in self.moment.passed and not self.case.facts and not self.case.readings:
             return ask_complaint(knowledge)
         for observation in self.moment.pending:
-            if not self._is_settled(observation):
-                return ask_observation(knowledge, observation, self._cautions_of(observation))
+            if look := self._open_look(observation):
+                return self._ask_for(observation, look)
         return self._prompt_for(self.next_step())
 
     def next_step(self) -> NextStep:
@@ -116,8 +124,11 @@ class Session:
             )
         if prompt.kind == "close":
             return ("What was found teaches the strengths and helps whoever comes next.",)
-        step = self.next_step()
-        return say_prospect(self.reasoner, self._evidence(), step, prompt.id)
+        if prompt.kind != "observation":
+            return (say_why(self.next_step()),)
+        step = self.next_step() if self.moment.look else None
+        named = () if step else ("It goes with the complaint, or a repair may have changed it.",)
+        return (*named, *say_prospect(self.reasoner, self._evidence(), step, prompt.id))
 
     def _evidence(self) -> Evidence:
         return evidence_of_case(self.case, self.reasoner.knowledge)
@@ -159,33 +170,47 @@ class Session:
                 return name
         return None
 
-    def _is_settled(self, observation: str) -> bool:
-        return observation in self.reasoner.settled(self._evidence())
+    def _open_look(self, observation: str) -> str | None:
+        """Name the look by which to ask for an observation now; None where it needs or allows none."""
+        looks = self.reasoner.open_looks(self._evidence(), self.moment.declined)
+        ways = (self.moment.look, self.reasoner.look_for(observation))
+        return next((look for look in ways if observation in looks.get(look, ())), None)
 
-    def _cautions_of(self, observation: str) -> tuple[str, ...]:
-        return self.reasoner.cautions_of_look(observation, self._evidence())
+    def _ask_for(self, observation: str, look: str) -> Prompt:
+        """Ask for an observation with the safety lines of the look and of its own way of looking."""
+        knowledge, evidence = self.reasoner.knowledge, self._evidence()
+        cautions = dict.fromkeys(
+            line
+            for name in (look, self.reasoner.look_for(observation))
+            for line in self.reasoner.cautions_of_look(name, evidence)
+        )
+        is_joint = len(knowledge.looks[look].reveals) > 1
+        return ask_observation(
+            knowledge, observation, knowledge.looks[look], tuple(cautions), is_joint=is_joint
+        )
 
     def _prompt_for(self, step: NextStep) -> Prompt:
         knowledge = self.reasoner.knowledge
         if step.kind is StepKind.INSPECTION:
-            self.moment = replace(self.moment, pending=step.reveals)
-            return self.prompt()
+            self.moment = replace(self.moment, pending=step.reveals, look=step.id)
+            return self._ask_for(step.reveals[0], step.id)
         if step.kind is StepKind.REPAIR:
             return ask_repair(knowledge, step.id, self.reasoner.say_cautions(step.cautions))
-        return Prompt("finished", step.kind.value, step.says)
+        cautions = self.reasoner.say_cautions(step.cautions)
+        return Prompt("finished", step.kind.value, step.says, cautions=cautions)
 
     def _closing_prompt(self) -> Prompt:
         given = self.case.closed.model_fields_set if self.case.closed else set()
-        for name, text in CLOSING.items():
+        for name in CLOSING:
             if name not in given:
-                return Prompt("close", name, text)
+                return ask_closing(name)
         return Prompt("finished", "closed", "The call is closed out.")
 
     # --- what an answer changes
 
     def _move(self, moment: Moment) -> None:
         self.history.append(self.moment)
-        self.moment = replace(moment, asked=self.moment.asked + 1)
+        self.moment = moment
 
     def _take_circumstance(self, prompt: Prompt, answer: Answer) -> Reply:
         if answer.said in {"skip", "unknown"}:
@@ -194,7 +219,7 @@ class Session:
         record = self.reasoner.knowledge.circumstances[prompt.id]
         numbers = read_choices(answer.text, len(record.values))
         if numbers is None or (len(numbers) > 1 and not record.several):
-            return Reply((f"Type {prompt.detail[0]}.",), accepted=False)
+            return Reply((f"Type {prompt.hint}.",), accepted=False)
         names = tuple(record.values)
         values = tuple(dict.fromkeys(names[number] for number in numbers))
         self._move(
@@ -216,22 +241,25 @@ class Session:
             pending = tuple(dict.fromkeys(name for family in families for name in family.opens))
         else:
             pending = find_observations(knowledge, answer.text)
-        if not pending:
+        if not any(map(self._open_look, pending)):
             return Reply(
-                ("Nothing here matches these words; choose a number or say it another way.",), accepted=False
+                ("Nothing to be looked for today matches; choose a number or say it another way.",),
+                accepted=False,
             )
         call = self.case.call if numbers is not None else f"{self.case.call}{answer.text}\n"
-        self._move(replace(self.moment, passed=passed, pending=pending, case=self._with(call=call)))
+        self._move(replace(self.moment, passed=passed, pending=pending, look="", case=self._with(call=call)))
         return Reply()
 
     def _take_observation(self, prompt: Prompt, answer: Answer) -> Reply:
         states = {"yes": State.PRESENT, "no": State.ABSENT, "unknown": State.UNKNOWN, "skip": State.UNKNOWN}
-        if answer.said in states:
-            told = CaseFact(
-                observation=prompt.id, state=states[answer.said].value, words=answer.said, after=self._after()
-            )
-            return self._told(self._with(facts=(*self.case.facts, told)))
-        return self._take_reading(prompt, answer)
+        if answer.said not in states:
+            return self._take_reading(prompt, answer)
+        state, after = states[answer.said], self._after()
+        told = CaseFact(observation=prompt.id, state=state.value, words=answer.text, after=after)
+        # asked again, the new answer stands in place of the old one
+        same = (told.observation, told.origin, told.after)
+        others = (f for f in self.case.facts if (f.observation, f.origin, f.after) != same)
+        return self._told(self._with(facts=(*others, told)), prompt.id)
 
     def _take_reading(self, prompt: Prompt, answer: Answer) -> Reply:
         knowledge = self.reasoner.knowledge
@@ -243,54 +271,69 @@ class Session:
             value = parse_quantity(answer.text, record.unit)
             facts = decide(knowledge, Measured(reading, value, record.uncertainty), self.case.unit)
         except ValueError as error:
-            return Reply((f"{error}.",), accepted=False)
-        if prompt.id not in {fact.observation for fact in facts} and not facts:
+            return Reply((_end_sentence(str(error)),), accepted=False)
+        needs_nominal = any(
+            d.observation == prompt.id and d.limit_of and not getattr(self.case.unit, d.limit_of, None)
+            for d in record.decides
+        )
+        if needs_nominal and not facts:
             return Reply(
                 (f"The nominal value is not known, so {answer.text} decides nothing: say yes or no.",),
                 accepted=False,
             )
         told = CaseReading(reading=reading, value=answer.text, after=self._after())
-        reply = self._told(self._with(readings=(*self.case.readings, told)))
+        others = (r for r in self.case.readings if (r.reading, r.after) != (told.reading, told.after))
+        # what the reading leaves open for want of the nominal value is asked as yes or no
+        reply = self._told(self._with(readings=(*others, told)), "" if needs_nominal else prompt.id)
         doubtful = [fact.origin.words for fact in facts if fact.state is State.UNKNOWN]
         return Reply((*reply.lines, *doubtful))
 
-    def _told(self, case: Case) -> Reply:
+    def _told(self, case: Case, answered: str) -> Reply:
+        """Keep an answer; what is then still told both ways is not asked a third time."""
         before = self.ranking()
-        self._move(replace(self.moment, case=case))
-        return Reply(tell_movement(before, self.ranking()))
+        pending = tuple(name for name in self.moment.pending if name != answered)
+        self._move(replace(self.moment, case=case, pending=pending))
+        after = self.ranking()
+        if any(belief.contradicted and belief.observation == answered for belief in after.beliefs):
+            looks = self.reasoner.open_looks(self._evidence(), self.moment.declined)
+            barren = {name for name, new in looks.items() if answered in new}
+            self.moment = replace(self.moment, declined=self.moment.declined | barren)
+            lines = ("Told both ways now; back takes the last answer back.",)
+            return Reply((*lines, *tell_movement(self.reasoner.knowledge, before, after)))
+        return Reply(tell_movement(self.reasoner.knowledge, before, after))
 
     def _take_repair(self, prompt: Prompt, answer: Answer) -> Reply:
         numbers = read_choices(answer.text, len(AFTER_REPAIR))
         if numbers is None or len(numbers) != 1:
             return Reply(("Type 1, 2 or 3.",), accepted=False)
-        works, faulty = numbers[0] == 0, numbers[0] == 1
-        if works:
-            found = self._with_close_out({"root_cause": prompt.id, "done": prompt.text.removesuffix("?")})
-            repaired = found.model_copy(
-                update={"repairs": (*found.repairs, Repair(cause=prompt.id, still_faulty=False))}
-            )
-            self._move(replace(self.moment, case=repaired, closing=True))
-        elif faulty:
+        if numbers[0] == 0:
+            self._close_repaired(prompt.id)
+        elif numbers[0] == 1:
             again = self.reasoner.knowledge.observe_again(prompt.id)
-            seen = {fact.observation for fact in self.case.facts}
+            seen = {fact.observation for fact in self._evidence().facts}
             case = self._with(repairs=(*self.case.repairs, Repair(cause=prompt.id)))
-            self._move(replace(self.moment, case=case, pending=tuple(o for o in again if o in seen)))
+            pending = tuple(name for name in again if name in seen)
+            self._move(replace(self.moment, case=case, pending=pending, look=""))
         else:
             self._move(replace(self.moment, declined=self.moment.declined | {prompt.id}))
         return Reply()
 
+    def _close_repaired(self, name: str) -> None:
+        """Begin to close out with what was done; the root stays open where only a state was put right."""
+        knowledge = self.reasoner.knowledge
+        remedy, cause = knowledge.named_remedy(name), name.partition(".")[0]
+        fields: dict[str, object] = {"done": remedy.says if remedy else name}
+        if cause in knowledge.causes:
+            fields["root_cause"] = cause
+        repairs = (*self.case.repairs, Repair(cause=name, still_faulty=False))
+        closed = self._with_close_out(fields).model_copy(update={"repairs": repairs})
+        self._move(replace(self.moment, case=closed, closing=True))
+
     def _take_closing(self, prompt: Prompt, answer: Answer) -> Reply:
-        value: object = answer.text
-        if prompt.id == "root_cause":
-            if answer.text and answer.text not in self.reasoner.knowledge.causes:
-                return Reply(
-                    (f"No cause '{answer.text}'; give an id as shown, or leave it empty.",), accepted=False
-                )
-            value = answer.text or None
-        if prompt.id == "minutes":
-            if not answer.text.replace(".", "", 1).isdigit():
-                return Reply(("Type a number of minutes, 0 if unknown.",), accepted=False)
-            value = float(answer.text)
+        try:
+            value = read_closing(self.reasoner.knowledge, prompt.id, answer)
+        except ValueError as error:
+            return Reply((_end_sentence(str(error)),), accepted=False)
         self._move(replace(self.moment, case=self._with_close_out({prompt.id: value})))
         return Reply()
 
@@ -305,8 +348,5 @@ class Session:
         return self._with(closed=CloseOut.model_validate({**given, **fields}))
 
 
-def tell_movement(before: Ranking, after: Ranking) -> tuple[str, ...]:
-    """Say how the first three causes moved, in per cent."""
-    was = {ranked.cause: ranked.probability for ranked in before.causes}
-    moved = [f"{r.cause} {percent(was[r.cause])} -> {percent(r.probability)}" for r in after.causes[:3]]
-    return ("  " + ", ".join(moved),)
+def _end_sentence(text: str) -> str:
+    return text if text.endswith(("?", ".")) else f"{text}."
