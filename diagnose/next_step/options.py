@@ -6,7 +6,7 @@ the other modules of this layer but choose.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -126,14 +126,17 @@ def list_inspections(
     Out of reach, excluded, skipped and already known ones are left out, and a live measurement
     where a dead one tells the same.
     """
+    worth = {o for o in knowledge.observations if _is_worth_looking(knowledge, o, situation)}
     found = {}
+    dead: dict[str, list[frozenset[str]]] = {}
     for name, inspection in knowledge.looks.items():
-        new = tuple(o for o in inspection.reveals if _is_worth_looking(knowledge, o, situation))
+        new = tuple(o for o in inspection.reveals if o in worth)
         if new and name not in situation.skipped and _is_open(inspection, situation):
             found[name] = (inspection, new)
-    return {
-        name: pair for name, pair in found.items() if not _is_needlessly_live(knowledge, pair, found.values())
-    }
+            if not is_live(knowledge, inspection):
+                for observation in new:
+                    dead.setdefault(observation, []).append(frozenset(new))
+    return {name: pair for name, pair in found.items() if not _is_needlessly_live(knowledge, pair, dead)}
 
 
 def _is_worth_looking(knowledge: Knowledge, observation: str, situation: Situation) -> bool:
@@ -165,13 +168,11 @@ def is_live(knowledge: Knowledge, inspection: Inspection) -> bool:
 def _is_needlessly_live(
     knowledge: Knowledge,
     pair: tuple[Inspection, tuple[str, ...]],
-    others: Iterable[tuple[Inspection, tuple[str, ...]]],
+    dead: Mapping[str, Collection[frozenset[str]]],
 ) -> bool:
     """Tell whether a live inspection reveals nothing that one dead inspection would not."""
     inspection, new = pair
-    if not is_live(knowledge, inspection):
-        return False
-    return any(set(new) <= set(revealed) for other, revealed in others if not is_live(knowledge, other))
+    return is_live(knowledge, inspection) and any(revealed.issuperset(new) for revealed in dead.get(new[0], ()))
 
 
 def build_inspection_option(
