@@ -20,7 +20,7 @@ body { font: 1rem/1.45 system-ui, sans-serif; max-width: 46rem; margin: 0 auto; 
 h1 { font-size: 1.35rem; } h2 { font-size: 1.1rem; margin-top: 1.6rem; }
 table { border-collapse: collapse; width: 100%; }
 td, th { border-top: 1px solid #8888; padding: .3rem .5rem .3rem 0; text-align: left; vertical-align: top; }
-td.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
+td.number { text-align: right; } td.number, td.side { white-space: nowrap; font-variant-numeric: tabular-nums; }
 .caution { border-left: .35rem solid currentColor; padding: .1rem .7rem; margin: .4rem 0; font-weight: 600; }
 .small { font-size: .875rem; }
 @media print { body { max-width: none; padding: 0; } section, tr, .caution { break-inside: avoid; } }
@@ -66,8 +66,9 @@ def _list(texts: Iterable[str], kind: str = "ul") -> Iterator[str]:
         yield f"<{kind}>{''.join(items)}</{kind}>"
 
 
-def _row(number: str, *texts: str) -> str:
-    return f"<tr>{_tag('td', number, 'number')}{''.join(_tag('td', text) for text in texts)}</tr>"
+def _row(number: str, text: str, side: str = "") -> str:
+    of_side = _tag("td", side, "side") if side else ""
+    return f"<tr>{_tag('td', number, 'number')}{of_side}{_tag('td', text)}</tr>"
 
 
 def _head(document: Explanation) -> Iterator[str]:
@@ -117,11 +118,12 @@ def _reasons_of(cause: CauseView) -> Iterator[str]:
             weight.words
         )
         side = "for" if weight.decibans >= 0 else "against"
-        yield _row(f"{weight.decibans:+.1f} dB", side, f"{weight.statement}{words}")
+        yield _row(f"{weight.decibans:+.1f} dB", f"{weight.statement}{words}", side)
     for shift in cause.shifts:
-        yield _row(f"{shift.decibans:+.1f} dB", "prior", shift.statement)
+        yield _row(f"{shift.decibans:+.1f} dB", shift.statement, "prior")
     yield "</table>"
-    yield _tag("p", f"If left: {cause.if_left}. Meanwhile: {cause.interim}.")
+    yield _tag("p", f"If left: {cause.if_left}")
+    yield _tag("p", f"Meanwhile: {cause.interim}")
 
 
 def _cautions(document: Explanation) -> Iterator[str]:

@@ -90,8 +90,14 @@ def _follow(reasoner: Reasoner, evidence: Evidence, outcome: Outcome) -> Outcome
         first_cause=first.cause,
         first_says=reasoner.knowledge.causes[first.cause].says,
         first_probability=first.probability,
-        then=f"{step.kind.value.replace('_', ' ')}: {step.says[0].lower()}{step.says[1:]}",
+        then=_say_then(step),
     )
+
+
+def _say_then(step: NextStep) -> str:
+    """Name the step after an outcome; what is no work at the unit says itself."""
+    says = f"{step.says[0].lower()}{step.says[1:]}"
+    return f"{step.kind.value}: {says}" if step.kind in {StepKind.INSPECTION, StepKind.REPAIR} else says
 
 
 def say_prospect(
@@ -144,7 +150,7 @@ def say_turning(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> str |
     if not turns:
         return None
     likelihood, name, state, cause = max(turns)
-    return f"{state_sentence(knowledge, name, state)} ({likelihood * 100:.0f} %) would put {cause} first"
+    return f"{cause} comes first ({percent(likelihood)}) if: {state_sentence(knowledge, name, state)}"
 
 
 def weigh_single_causes(ranking: Ranking) -> tuple[list[int], Floats]:

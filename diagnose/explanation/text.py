@@ -13,6 +13,7 @@ from diagnose.explanation.document import CauseView, Explanation, NextView, Weig
 WIDTH = 80
 SHOWN = 4
 SHOWN_LONG = 10
+_WEIGHTS = "(each weight: odds with this fact over odds without it; weights do not add up)"
 NOT_A_SUM = "Causes can be present together, so these probabilities do not add up to one."
 
 
@@ -138,9 +139,10 @@ def _fit(text: str, verbosity: int, width: int, indent: int = 0, hang: int = 2) 
 
 def _reasons_of(cause: CauseView, verbosity: int, width: int) -> Iterator[str]:
     together = cause.total_decibans - cause.prior_decibans
-    yield f"Why {cause.cause}: prior {cause.prior_decibans:+.1f} dB, evidence together {together:+.1f} dB"
+    head = f"Why {cause.cause}: prior {cause.prior_decibans:+.1f} dB, evidence together {together:+.1f} dB"
+    yield from wrap(head, width)
     if verbosity:
-        yield "  (each weight: odds with this fact over odds without it; weights do not add up)"
+        yield from wrap(_WEIGHTS, width, 2)
     for label, weights in (
         ("for", [w for w in cause.weights if w.decibans >= 0.05]),
         ("against", [w for w in cause.weights if w.decibans <= -0.05]),
@@ -150,7 +152,7 @@ def _reasons_of(cause: CauseView, verbosity: int, width: int) -> Iterator[str]:
             line = f"{label:<8}{weight.decibans:+6.1f}  {_weighed(weight, verbosity)}"
             yield from _fit(line, verbosity, width, 2, 16)
         if len(weights) > len(shown):
-            yield f"  and {len(weights) - len(shown)} more {label}, use -v"
+            yield from wrap(f"and {len(weights) - len(shown)} more {label}, use -v", width, 2)
     if verbosity:
         for shift in cause.shifts:
             yield from wrap(f"prior   {shift.decibans:+6.1f}  {shift.statement} [{shift.rule}]", width, 2, 16)
@@ -204,7 +206,8 @@ def _remedy(document: Explanation, verbosity: int, width: int) -> Iterator[str]:
     head = f"If it is {remedy.cause}: {remedy.says} ({remedy.minutes:.0f} min, {remedy.access})"
     yield from wrap(head, width)
     if not verbosity and document.next.kind != "repair":
-        yield f"  {len(remedy.steps)} steps, their conditions and the proof of the repair: use -v"
+        rest = f"{len(remedy.steps)} steps, their conditions and the proof of the repair: use -v"
+        yield from wrap(rest, width, 2)
         return
     for condition in remedy.waits_for:
         yield from wrap(f"not before: {condition}", width, 2)
