@@ -13,7 +13,7 @@ from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
 from diagnose.chaining.atoms import spell_atom
-from diagnose.chaining.branches import MAX_BRANCHES, Branches, TooManyBranchesError, expand_condition
+from diagnose.knowledge.branches import MAX_BRANCHES, Branches, TooManyBranchesError, expand_condition
 from diagnose.errors import Fault, RulesFaulty, fault_in_file
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.reasons import Cause, Conclusion

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
 from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
 from diagnose.knowledge.seeing import (
@@ -45,6 +46,7 @@ class Knowledge:
     consequences: dict[str, Consequence]
     exclusives: Exclusives
     rules: dict[str, Rule] = field(default_factory=dict)
+    accepted: AcceptedFindings = field(default_factory=AcceptedFindings)
 
     @cached_property
     def looks(self) -> dict[str, Inspection]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.acting import Access, Cautions, Inspection
 from diagnose.knowledge.reasons import Consequence, Exclusives
 from diagnose.knowledge.seeing import (
@@ -26,6 +27,8 @@ WHOLE: dict[str, Any] = {
     "cautions.yaml": Cautions,
     "exclusive.yaml": Exclusives,
 }
+# The same, for files that a rule base can do without.
+OPTIONAL: dict[str, Any] = {"accepted.yaml": AcceptedFindings}
 # Files of sections, each a mapping from id to model.
 SECTIONS: dict[str, dict[str, Any]] = {
     "observations.yaml": {

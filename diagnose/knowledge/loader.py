@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import Any, cast
 
 from diagnose.errors import Fault, FaultsFound, RulesFaulty, fault_in_file
+from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.base import Knowledge
-from diagnose.knowledge.file_kinds import INSPECTIONS, NOT_RULES, SECTIONS, WHOLE
+from diagnose.knowledge.file_kinds import INSPECTIONS, NOT_RULES, OPTIONAL, SECTIONS, WHOLE
+from diagnose.knowledge.located import Located
 from diagnose.knowledge.reasons import Cause, RuleFile
 from diagnose.knowledge.references import check_references
 from diagnose.knowledge.settings import FORMAT_VERSION
@@ -57,6 +59,25 @@ def load_knowledge(directory: Path) -> Knowledge:
     Raises:
         RulesFaulty: Listing every fault found, sorted by file and line.
     """
+    return _assemble(directory, _read_all(directory))
+
+
+def load_located(directory: Path) -> Located:
+    """Read every rule file of a directory and keep the place of every entry.
+
+    Raises:
+        RulesFaulty: Listing every fault found, sorted by file and line.
+    """
+    found = _read_all(directory)
+    return Located(_assemble(directory, found), found.places)
+
+
+def _read_all(directory: Path) -> _Found:
+    """Read all files and check what they name.
+
+    Raises:
+        RulesFaulty: Listing every fault found.
+    """
     if not directory.is_dir():
         cure = "give a folder that holds format.yaml"
         raise RulesFaulty([fault_in_file(directory, "no-rules", "no such rules directory", cure)])
@@ -71,7 +92,7 @@ def load_knowledge(directory: Path) -> Knowledge:
             found.faults.extend(check(found.models, found.places))
     if found.faults:
         raise RulesFaulty(found.faults)
-    return _assemble(directory, found)
+    return found
 
 
 def _rule_paths(directory: Path) -> list[Path]:
@@ -131,7 +152,7 @@ def _choose_reader(relative: Path) -> Callable[[Document, Path, _Found], None] |
     name, folder = relative.as_posix(), relative.parts[0] if len(relative.parts) > 1 else ""
     if relative.suffix != ".yaml":
         return None
-    if name in WHOLE:
+    if name in WHOLE or name in OPTIONAL:
         return _read_whole
     if name in SECTIONS or folder == "inspections":
         return _read_sections
@@ -141,7 +162,7 @@ def _choose_reader(relative: Path) -> Callable[[Document, Path, _Found], None] |
 
 
 def _read_whole(document: Document, relative: Path, found: _Found) -> None:
-    model = validate(WHOLE[relative.name], document, (), found.faults)
+    model = validate({**WHOLE, **OPTIONAL}[relative.name], document, (), found.faults)
     if model is not None:
         found.add("whole", relative.name, model, document, ())
 
@@ -187,6 +208,7 @@ def _assemble(directory: Path, found: _Found) -> Knowledge:
         access=whole["access.yaml"],
         cautions=whole["cautions.yaml"],
         exclusives=whole["exclusive.yaml"],
+        accepted=whole.get("accepted.yaml", AcceptedFindings()),
         **{
             name: section(name)
             for name in (

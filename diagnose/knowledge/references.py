@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from diagnose.errors import Fault
+from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.acting import Access, Remedy
 from diagnose.knowledge.reasons import Cause, Link
 from diagnose.knowledge.unit import UnitRecord
@@ -202,6 +203,22 @@ def _in_whole(model: Any) -> Iterator[Mention]:  # noqa: ANN401
         yield from _each(("cautions",), lines, ("acts", act))
     if isinstance(model, Access):
         yield from _in_access(model)
+    if isinstance(model, AcceptedFindings):
+        yield from _in_accepted(model)
+
+
+def _in_accepted(model: AcceptedFindings) -> Iterator[Mention]:
+    for number, pair in enumerate(model.correlated):
+        yield from _each(("observations",), pair.observations, ("correlated", number, "observations"))
+    for number, rule in enumerate(model.subsumed):
+        yield Mention(("rules",), rule.rule, ("subsumed", number, "rule"))
+        yield Mention(("rules",), rule.by, ("subsumed", number, "by"))
+    for number, link in enumerate(model.direct_links):
+        yield Mention(("causes",), link.cause, ("direct_links", number, "cause"))
+        yield Mention(("observations",), link.observation, ("direct_links", number, "observation"))
+    for number, alike in enumerate(model.look_alikes):
+        names = [name.partition(".")[0] for name in alike.causes]
+        yield from _each(("causes",), names, ("look_alikes", number, "causes"))
 
 
 def _in_access(model: Access) -> Iterator[Mention]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from diagnose.knowledge.file_kinds import INSPECTIONS, SECTIONS, WHOLE
+from diagnose.knowledge.file_kinds import INSPECTIONS, OPTIONAL, SECTIONS, WHOLE
 from diagnose.knowledge.reasons import Cause, RuleFile
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -40,7 +40,7 @@ def rule_schema() -> dict[str, Any]:
 
 
 def _whole_files() -> dict[str, Any]:
-    return {**WHOLE, "derived": RuleFile, "cause": Cause}
+    return {**WHOLE, **OPTIONAL, "derived": RuleFile, "cause": Cause}
 
 
 def _section_files() -> dict[str, dict[str, Any]]:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.chaining.branches import MAX_BRANCHES, TooManyBranchesError, expand_condition
+from diagnose.knowledge.branches import MAX_BRANCHES, TooManyBranchesError, expand_condition
 from diagnose.knowledge.words import Condition
 
 NAMES = ["a", "b", "c", "d", "e"]

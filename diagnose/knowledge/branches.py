@@ -1,6 +1,6 @@
 """Conditions as branches: the sets of atoms each of which makes the condition hold.
 
-Takes a condition, gives its minimal disjunctive normal form; may import knowledge.words.
+Takes a condition, gives its minimal disjunctive normal form; may import words.
 """
 
 from __future__ import annotations
