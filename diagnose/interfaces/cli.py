@@ -145,6 +145,22 @@ def check_rules(
     )
 
 
+@app.command("show")
+def show_id(
+    name: Annotated[str, typer.Argument(metavar="ID", help="Any id of the rule base.")],
+    graph: Annotated[
+        Path | None, typer.Option("--graph", help="Draw its surroundings: FILE.svg, .png or .html.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the pages as JSON.")] = False,
+) -> None:
+    """Show all that the rule base holds on one id, with its links both ways."""
+    from diagnose.interfaces.show import run_show
+    from diagnose.knowledge.loader import load_knowledge
+    from diagnose.knowledge.shipped import rules_directory
+
+    run_show(load_knowledge(rules_directory()), name, graph, as_json=as_json)
+
+
 def _reasoner() -> Reasoner:
     from diagnose.explanation.reasoner import Reasoner
     from diagnose.knowledge.loader import load_knowledge

@@ -1,6 +1,6 @@
 """Files appear whole or not at all.
 
-Takes a path and text, gives nothing; imports errors only.
+Takes a path and its content, gives nothing; imports errors only.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from pathlib import Path
 from diagnose.errors import InputFaulty, fault_in_file
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file under another name and rename it when it is whole.
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file, text as UTF-8, under another name and rename it when it is whole.
 
     Raises:
         InputFaulty: The file cannot be written there.
@@ -21,8 +21,8 @@ def write_whole(path: Path, text: str) -> None:
     name = None
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content.encode() if isinstance(content, str) else content)
         Path(name).chmod(0o644)
         Path(name).replace(path)
     except OSError as error:
