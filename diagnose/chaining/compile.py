@@ -13,15 +13,19 @@ from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
 from diagnose.chaining.atoms import spell_atom
-from diagnose.knowledge.branches import MAX_BRANCHES, Branches, TooManyBranchesError, expand_condition
 from diagnose.errors import Fault, RulesFaulty, fault_in_file
 from diagnose.knowledge.base import Knowledge
+from diagnose.knowledge.branches import (
+    MAX_ATOMS,
+    MAX_BRANCHES,
+    Branches,
+    TooManyBranchesError,
+    expand_condition,
+)
 from diagnose.knowledge.reasons import Cause, Conclusion
 from diagnose.knowledge.words import Atom, Condition
 
 MAX_COMPILED = 5_000
-# The rule engine holds at most this many facts for one match.
-MAX_ATOMS = 16
 # Ends the id of the rule that only shifts the prior, because its circumstance was merely said.
 SAID = ".said"
 

@@ -14,6 +14,8 @@ from diagnose.knowledge.words import Atom, Condition
 Branches = frozenset[frozenset[str]]
 
 MAX_BRANCHES = 32
+# The rule engine holds at most this many facts for one match.
+MAX_ATOMS = 16
 
 
 class TooManyBranchesError(ValueError):

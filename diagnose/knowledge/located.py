@@ -24,18 +24,18 @@ class Located:
     knowledge: Knowledge
     places: Mapping[tuple[str, str], tuple[Document, Key]]
 
-    def fault(self, section: str, name: str, at: Key, check: str, wrong: str, cure: str) -> Fault:
+    def fault(self, spot: Key, check: str, wrong: str, cure: str) -> Fault:
         """Make a fault placed inside an entry.
 
         Args:
-            section: Section of the entry, `whole` for a file that is one entry.
-            name: Its id, or the file.
-            at: Key inside the entry; () for the entry itself.
+            spot: Section of the entry (`whole` for a file that is one entry), its id or file, then
+                the key inside it, if any.
             check: Id of the check.
             wrong: What is wrong, one clause.
             cure: What to do, one clause.
         """
-        if (section, name) not in self.places:
-            return fault_in_file(name, check, wrong, cure)
-        document, key = self.places[section, name]
-        return document.fault((*key, *at), check, wrong, cure)
+        entry = (str(spot[0]), str(spot[1]))
+        if entry not in self.places:
+            return fault_in_file(entry[1], check, wrong, cure)
+        document, key = self.places[entry]
+        return document.fault((*key, *spot[2:]), check, wrong, cure)
