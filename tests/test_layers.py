@@ -132,8 +132,8 @@ def test_one_module_imports_the_chaining_library():
 
 
 def test_graph_library_is_imported_late():
-    """The graph library is slow to import: only inside functions, in the two modules that need it."""
-    assert users_of("networkx") <= {"knowledge/graph.py", "chaining/compile.py"}
+    """The graph library is slow to import: only inside functions, in the modules that need it."""
+    assert users_of("networkx") <= {"knowledge/graph.py", "knowledge/surroundings.py", "chaining/compile.py"}
     assert users_of("networkx", at_load=True) <= {"knowledge/graph.py"}
 
 

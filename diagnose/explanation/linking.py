@@ -42,20 +42,17 @@ def list_shown(knowledge: Knowledge, cause: str) -> tuple[Shown, ...]:
     faces += [(name, mode.portion, mode.links, mode.brings_about) for name, mode in record.modes.items()]
     found = [
         shown
-        for mode, portion, links, states in faces
-        for shown in _shown_by_face(knowledge, cause, mode, portion, links, states)
+        for face in faces
+        for shown in _shown_by_face(knowledge, cause, face)
     ]
     return tuple(sorted(found, key=lambda s: (-s.probability, s.observation, s.through, s.mode)))
 
 
 def _shown_by_face(
-    knowledge: Knowledge,
-    cause: str,
-    mode: str,
-    portion: float,
-    links: tuple[Link, ...],
-    states: tuple[Link, ...],
+    knowledge: Knowledge, cause: str, face: tuple[str, float, tuple[Link, ...], tuple[Link, ...]]
 ) -> Iterator[Shown]:
+    """Walk the links of one face of a cause: mode, portion, direct links, links to states."""
+    mode, portion, links, states = face
     for link in links:
         chance = portion * knowledge.strength(link)
         yield Shown(chance, cause, link.to, (link.strength,), "", mode, link.source or "")

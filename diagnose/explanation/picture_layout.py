@@ -68,16 +68,35 @@ def lay_out(surroundings: Surroundings) -> Layout:
     """
     columns = _order_columns(surroundings)
     labels = {node.name: _label(node, surroundings) for node in surroundings.nodes}
-    tallest = max(sum(_height(labels[node.name]) + ROW_GAP for node in column) for column in columns)
+    passed = [_is_passed(column, surroundings) for column in columns]
+    stacks = [sum(_height(labels[node.name]) + ROW_GAP for node in column) for column in columns]
+    # lines that pass a column would run behind its boxes: those go into a band above all others
+    band = max((stack for stack, above in zip(stacks, passed, strict=True) if above), default=0.0)
+    tallest = max((stack for stack, above in zip(stacks, passed, strict=True) if not above), default=0.0)
     boxes = [
         box
         for number, column in enumerate(columns)
-        for box in _stack(column, labels, MARGIN + number * (BOX_WIDTH + COLUMN_GAP), tallest)
+        for box in _stack(
+            column,
+            labels,
+            MARGIN + number * (BOX_WIDTH + COLUMN_GAP),
+            (MARGIN + tallest, band) if passed[number] else (MARGIN, tallest),
+        )
     ]
     width = 2 * MARGIN + len(columns) * BOX_WIDTH + (len(columns) - 1) * COLUMN_GAP
     placed = {box.node.name: box for box in boxes}
     ties = tuple(_tie(edge, placed) for edge in surroundings.edges)
-    return Layout(width, tallest + 2 * MARGIN + HEAD, tuple(boxes), ties)
+    return Layout(width, tallest + band + 2 * MARGIN + HEAD, tuple(boxes), ties)
+
+
+def _is_passed(column: list[Node], surroundings: Surroundings) -> bool:
+    """Tell whether a line runs from the left of a column to its right."""
+    layer = {node.name: node.layer for node in surroundings.nodes}
+    own = column[0].layer
+    return any(
+        min(layer[edge.start], layer[edge.end]) < own < max(layer[edge.start], layer[edge.end])
+        for edge in surroundings.edges
+    )
 
 
 def _order_columns(surroundings: Surroundings) -> list[list[Node]]:
@@ -128,16 +147,19 @@ def _height(lines: tuple[str, ...]) -> float:
     return len(lines) * LINE_HEIGHT + 2 * PADDING
 
 
-def _stack(column: list[Node], labels: dict[str, tuple[str, ...]], x: float, tallest: float) -> list[Box]:
-    """Stack the boxes of one column from the top, spread over the height of the tallest column."""
+def _stack(
+    column: list[Node], labels: dict[str, tuple[str, ...]], x: float, room: tuple[float, float]
+) -> list[Box]:
+    """Stack the boxes of one column from the top, spread over its room (lower end, height)."""
+    bottom, height = room
     used = sum(_height(labels[node.name]) + ROW_GAP for node in column)
-    spare = (tallest - used) / (len(column) + 1)
-    top = MARGIN + tallest - spare
+    spare = (height - used) / (len(column) + 1)
+    top = bottom + height - spare
     boxes = []
     for node in column:
-        height = _height(labels[node.name])
-        boxes.append(Box(node, len(_name(node)), labels[node.name], x, top - height, height))
-        top -= height + ROW_GAP + spare
+        tall = _height(labels[node.name])
+        boxes.append(Box(node, len(_name(node)), labels[node.name], x, top - tall, tall))
+        top -= tall + ROW_GAP + spare
     return boxes
 
 

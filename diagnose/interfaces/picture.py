@@ -46,6 +46,9 @@ _WORD = {
     "rule": "derived rule",
     "inspection": "inspection",
 }
+_LEGEND = (
+    "Thick line: strong link. Dashed line: never. [ ]: link with the framed box. Causes lead to the right."
+)
 _INK = "#26211c"
 _DENIAL = "#8a3b2a"
 _DPI = 110
@@ -117,6 +120,7 @@ def _draw_head(axes: Axes, layout: Layout, surroundings: Surroundings) -> None:
     axes.text(
         0.35, top, f"Surroundings of {surroundings.centre}{more}", fontsize=12, weight="bold", color=_INK
     )
+    axes.text(0.35, 0.12, _LEGEND, fontsize=7.6, color=_INK)
     columns: dict[float, set[str]] = {}
     for box in layout.boxes:
         columns.setdefault(box.x, set()).add(_WORD[box.node.kind])
@@ -158,8 +162,9 @@ def _draw_tie(axes: Axes, tie: Tie) -> None:
 
     (x0, y0), (x1, y1) = tie.start, tie.end
     bend = max(0.5, abs(x1 - x0) / 2)
-    towards = bend if x1 > x0 else -bend
-    points = [(x0, y0), (x0 + bend, y0), (x1 - towards, y1), (x1, y1)]
+    # a tie within one column leaves and comes back on the right
+    away, towards = (bend, -bend) if x1 == x0 else (bend, bend) if x1 > x0 else (-bend, -bend)
+    points = [(x0, y0), (x0 + away, y0), (x1 - towards, y1), (x1, y1)]
     denial = tie.edge.strength == 0
     axes.add_patch(
         FancyArrowPatch(

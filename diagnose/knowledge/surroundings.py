@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 # From left to right: what is known beforehand, causes, states, what shows, what makes use of it or reveals it.
 LAYER = {"circumstance": 0, "cause": 1, "consequence": 2, "observation": 3, "rule": 4, "inspection": 4}
 MOST_NODES = 40
-_CONFIRMS = "confirmed by"
+_REVEALS = "revealed by"
+# drawn as strong as "often" where the cause itself has no link to what its inspection shows
+_CONFIRMS = 0.7
 
 
 @dataclass(frozen=True, order=True)
@@ -75,33 +77,43 @@ def find_surroundings(knowledge: Knowledge, name: str, most: int = MOST_NODES) -
     graph = _link_graph(knowledge)
     if name not in graph or graph.degree(name) == 0:
         return None
-    kept, left_out = _nearest(graph, name, most)
+    kept, left_out = _nearest(graph, name, _confirming(knowledge, name), most)
     part = graph.subgraph(kept)
     nodes = (
-        Node(LAYER[data["kind"]], node, data["kind"], data["says"], node == name)
+        Node(_layer(graph, name, node), node, data["kind"], data["says"], node == name)
         for node, data in part.nodes(data=True)
     )
-    edges = [
+    edges = (
         Edge(start, end, data["word"], data["strength"])
         for start, end, data in part.edges(data=True)
         # among the neighbours only the ways that lead on from the middle, or the picture is a thicket
-        if name in {start, end} or graph.nodes[name]["kind"] not in _kinds(graph, start, end)
-    ]
-    return Surroundings(name, tuple(sorted(nodes)), tuple(sorted(_plain(edges, name))), left_out)
+        if name in {start, end} or _leads_on(graph, name, start, end)
+    )
+    return Surroundings(name, tuple(sorted(nodes)), tuple(sorted(edges)), left_out)
 
 
-def _plain(edges: list[Edge], name: str) -> Iterator[Edge]:
-    """Drop the tie from a cause to its inspection where one of the things shown leads there."""
-    led_to = {edge.end for edge in edges if edge.start != name}
-    return (edge for edge in edges if edge.word != _CONFIRMS or edge.end not in led_to)
+def _layer(graph: nx.DiGraph[str], name: str, node: str) -> int:
+    """Give the column of a node; what a rule in the middle concludes stands to its right."""
+    is_concluded = graph.nodes[name]["kind"] == "rule" and graph.has_edge(name, node)
+    return max(LAYER.values()) + 1 if is_concluded else LAYER[graph.nodes[node]["kind"]]
 
 
-def _kinds(graph: nx.DiGraph[str], *names: str) -> set[str]:
-    return {graph.nodes[name]["kind"] for name in names}
+def _leads_on(graph: nx.DiGraph[str], name: str, start: str, end: str) -> bool:
+    """Tell whether a tie between two neighbours leads on from the middle: through a state, or to a look."""
+    kinds = {graph.nodes[start]["kind"], graph.nodes[end]["kind"]}
+    middle = graph.nodes[name]["kind"]
+    leads = "consequence" in kinds or graph.edges[start, end]["word"] == _REVEALS
+    return (leads and middle not in kinds) or (middle == "inspection" and kinds == {"cause", "observation"})
 
 
-def _nearest(graph: nx.DiGraph[str], name: str, most: int) -> tuple[set[str], int]:
-    """Keep the middle, its neighbours by strength, and through states what lies one further."""
+def _confirming(knowledge: Knowledge, name: str) -> set[str]:
+    """Name the inspections that confirm a cause, or the causes that an inspection confirms."""
+    pairs = [(c, found.inspection) for c, cause in knowledge.causes.items() for found in cause.confirmed_by]
+    return {look for cause, look in pairs if cause == name} | {cause for cause, look in pairs if look == name}
+
+
+def _nearest(graph: nx.DiGraph[str], name: str, confirming: set[str], most: int) -> tuple[set[str], int]:
+    """Keep the middle, what confirms it, its neighbours by strength, and through states what lies further."""
     near = {
         other: max(
             graph.edges[pair]["strength"] for pair in ((name, other), (other, name)) if graph.has_edge(*pair)
@@ -115,6 +127,7 @@ def _nearest(graph: nx.DiGraph[str], name: str, most: int) -> tuple[set[str], in
             chance = near[state] * graph.edges[pair]["strength"]
             near[other] = max(near.get(other, 0.0), chance)
     near.pop(name, None)
+    near |= dict.fromkeys(confirming, 1.0)
     ordered = sorted(near, key=lambda other: (-near[other], other))
     return {name, *ordered[: most - 1]}, max(0, len(ordered) - (most - 1))
 
@@ -145,7 +158,9 @@ def _named(knowledge: Knowledge) -> Iterator[tuple[str, list[tuple[str, str]]]]:
 
 def _edges(knowledge: Knowledge) -> Iterator[Edge]:
     for name, cause in knowledge.causes.items():
-        for links in (cause.links, cause.brings_about, *_mode_links(knowledge, name)):
+        faces = (cause.links, cause.brings_about, *_mode_links(knowledge, name))
+        shown = {link.to for links in faces for link in links}
+        for links in faces:
             yield from (Edge(name, link.to, link.strength, knowledge.strength(link)) for link in links)
         for shift in cause.circumstances:
             word = f"{shift.decibans:+g} dB"
@@ -153,11 +168,15 @@ def _edges(knowledge: Knowledge) -> Iterator[Edge]:
                 Edge(atom.name, name, word, min(1.0, abs(shift.decibans) / 20)) for atom in shift.when.atoms()
             )
         for confirmation in cause.confirmed_by:
-            yield Edge(name, confirmation.inspection, _CONFIRMS, 1.0)
+            yield from (
+                Edge(name, seen, f"confirmed if {state}", _CONFIRMS if state == "present" else 0.0)
+                for seen, state in confirmation.expects.items()
+                if seen not in shown
+            )
     for name, state in knowledge.consequences.items():
         yield from (Edge(name, link.to, link.strength, knowledge.strength(link)) for link in state.links)
     for name, look in knowledge.inspections.items():
-        yield from (Edge(seen, name, "revealed by", 1.0) for seen in look.reveals)
+        yield from (Edge(seen, name, _REVEALS, 1.0) for seen in look.reveals)
     for name, rule in knowledge.rules.items():
         known = (*knowledge.observations, *knowledge.circumstances)
         yield from (
