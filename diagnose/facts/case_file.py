@@ -5,7 +5,7 @@ Takes a YAML file, gives a checked `Case` and its `Evidence`; may import knowled
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -22,6 +22,9 @@ from diagnose.knowledge.unit import UnitRecord
 from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.words import Id, Model, Text
 from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
+
+# Folder of the small cases that a rule names; they are no calls and nobody scores them.
+NEAR_MISSES = "near_misses"
 
 
 class CaseFact(Model):
@@ -295,7 +298,7 @@ def known_circumstances(case: Case, knowledge: Knowledge) -> frozenset[str]:
 
 
 def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
-    """Read every case file of a directory.
+    """Read every case file of a directory but the near misses of its rules.
 
     Returns:
         Cases by id, in order of id.
@@ -303,9 +306,31 @@ def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
     Raises:
         InputFaulty: Listing the faults of all files.
     """
+    paths = sorted(directory.rglob("*.yaml"))
+    calls = [path for path in paths if path.relative_to(directory).parts[0] != NEAR_MISSES]
+    return _load_each(calls, directory, knowledge)
+
+
+def load_near_misses(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
+    """Read the small cases on which each rule fires or just does not.
+
+    Args:
+        directory: The directory of the case files.
+        knowledge: The rule base.
+
+    Returns:
+        Cases by id, `near_misses/` in front.
+
+    Raises:
+        InputFaulty: Listing the faults of all files.
+    """
+    return _load_each(sorted((directory / NEAR_MISSES).rglob("*.yaml")), directory, knowledge)
+
+
+def _load_each(paths: Iterable[Path], directory: Path, knowledge: Knowledge) -> dict[str, Case]:
     cases: dict[str, Case] = {}
     faults: list[Fault] = []
-    for path in sorted(directory.rglob("*.yaml")):
+    for path in paths:
         try:
             case = load_case(path, knowledge)
         except InputFaulty as error:

@@ -123,6 +123,12 @@ def check_rules(
     schema: Annotated[
         bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
     ] = False,
+    pairs: Annotated[
+        bool, typer.Option("--pairs", help="Print what tells every two causes apart, hardest first.")
+    ] = False,
+    sources: Annotated[
+        bool, typer.Option("--sources", help="Print where every number and caution comes from.")
+    ] = False,
 ) -> None:
     """Check the rule base and the case files; list every fault with its place."""
     from diagnose.knowledge.schema import rule_schema
@@ -130,19 +136,16 @@ def check_rules(
     if schema:
         print(json.dumps(rule_schema(), indent=2))
         return
-    from diagnose.facts.case_file import load_cases
-    from diagnose.knowledge.loader import load_knowledge
+    from diagnose.interfaces.checking import print_pairs, print_sources, run_check
     from diagnose.knowledge.shipped import rules_directory
 
     rules = path or rules_directory()
-    knowledge = load_knowledge(rules)
-    # the cases of a rule base lie beside it
-    cases = load_cases(rules.absolute().parent / "cases", knowledge)
-    print(
-        f"{len(knowledge.causes)} causes, {len(knowledge.observations)} observations, "
-        f"{len(knowledge.inspections)} inspections, {len(knowledge.rules)} derived rules, "
-        f"{len(cases)} cases: no faults (rules {knowledge.version})"
-    )
+    if pairs:
+        print_pairs(rules)
+    if sources:
+        print_sources(rules)
+    if not pairs and not sources:
+        run_check(rules)
 
 
 @app.command("show")

@@ -1,0 +1,159 @@
+"""The check of a rule base and its cases: a summary, the findings, tables on demand.
+
+Takes directories, prints; may import everything above.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+
+from diagnose.errors import Fault, InputFaulty, RulesFaulty, fault_in_file
+from diagnose.facts.case_file import Case, load_cases, load_near_misses
+from diagnose.knowledge.check import WARNINGS, check_knowledge
+from diagnose.knowledge.loader import load_knowledge, load_located
+from diagnose.knowledge.located import Located
+from diagnose.knowledge.sources import list_sources
+from diagnose.next_step.pair_checks import check_pairs
+from diagnose.next_step.telling_apart import PairTable, TooManyFacesError, Verdict, weigh_pairs
+from diagnose.ranking.building import compile_network
+from diagnose.ranking.near_misses import check_near_misses
+from diagnose.ranking.rank import prepare_ranking
+
+
+def run_check(rules: Path) -> None:
+    """Check a rule base and the cases beside it; print a summary and raise what is wrong.
+
+    Raises:
+        RulesFaulty: The rules have faults, or rules and cases.
+        InputFaulty: Only the cases have faults.
+    """
+    base = load_located(rules)
+    found = list(check_knowledge(base))
+    in_cases: list[Fault] = []
+    # the cases of a rule base lie beside it
+    directory = rules.absolute().parent / "cases"
+    try:
+        cases: Mapping[str, Case] = load_cases(directory, base.knowledge)
+        examples = {**cases, **load_near_misses(directory, base.knowledge)}
+    except InputFaulty as error:
+        in_cases.extend(error.faults)
+        cases, examples = {}, {}
+    table = None
+    if not _is_refused(found):
+        found += _check_compiled(base, examples, in_cases)
+        table, of_pairs = _weigh(base)
+        found += of_pairs
+    _print_summary(base, cases, table, [*found, *in_cases])
+    faults = [fault for fault in found if fault.check not in WARNINGS]
+    if faults:
+        raise RulesFaulty([*faults, *in_cases])
+    if in_cases:
+        raise InputFaulty(in_cases)
+
+
+def _is_refused(found: Iterable[Fault]) -> bool:
+    """Tell whether the rules cannot be compiled at all."""
+    return bool({fault.check for fault in found} & {"cycle", "too-many-branches", "too-many-facts"})
+
+
+def _check_compiled(base: Located, examples: Mapping[str, Case], in_cases: list[Fault]) -> list[Fault]:
+    try:
+        prepared = prepare_ranking(base.knowledge)
+    except RulesFaulty as error:
+        return list(error.faults)
+    # with cases that cannot be read, every example would look missing
+    return [] if in_cases else list(check_near_misses(base, prepared, examples))
+
+
+def _weigh(base: Located) -> tuple[PairTable | None, list[Fault]]:
+    try:
+        table = weigh_pairs(base.knowledge, compile_network(base.knowledge))
+    except TooManyFacesError as error:
+        document, _ = base.places["whole", "format.yaml"]
+        return None, [fault_in_file(document.path, "too-many-causes", str(error), "split the rule base")]
+    return table, list(check_pairs(base, table))
+
+
+def _print_summary(
+    base: Located, cases: Mapping[str, Case], table: PairTable | None, found: list[Fault]
+) -> None:
+    knowledge = base.knowledge
+    if table is not None:
+        print(_say_pairs(table))
+    for fault in sorted(found):
+        if fault.check in WARNINGS:
+            print(f"warning: {fault}", file=sys.stderr)
+    counts = Counter(fault.check for fault in found)
+    said = ", ".join(f"{count} {check}" for check, count in counts.most_common())
+    print(
+        f"{len(knowledge.causes)} causes, {len(knowledge.observations)} observations, "
+        f"{len(knowledge.inspections)} inspections, {len(knowledge.rules)} derived rules, "
+        f"{len(cases)} cases: {said or 'no faults'} (rules {knowledge.version})"
+    )
+
+
+def _say_pairs(table: PairTable) -> str:
+    passed = [v for v in table.verdicts if v.passes]
+    by_two = sum(len(v.looks) > 1 for v in passed)
+    live = sum(v.needs_live for v in passed)
+    return (
+        f"{len(table.verdicts)} pairs of causes: {len(passed) - by_two} told apart by one look "
+        f"({live} of them only live), {by_two} by two, {len(table.verdicts) - len(passed)} not"
+    )
+
+
+def print_pairs(rules: Path) -> None:
+    """Print what tells every two causes apart best, hardest pairs first, then what observations separate.
+
+    Raises:
+        RulesFaulty: The rules do not load.
+        InputFaulty: The rule base has too many causes to compare.
+    """
+    knowledge = load_knowledge(rules)
+    try:
+        table = weigh_pairs(knowledge, compile_network(knowledge))
+    except TooManyFacesError as error:
+        raise RulesFaulty([fault_in_file(rules, "too-many-causes", str(error), "split it")]) from None
+    rows = sorted(table.verdicts, key=lambda v: (min(v.mean / 2, v.there, v.back), v.first, v.second))
+    print("cause\tother\tdB\tdB_there\tdB_back\tdB_dead\taccess\tinspection")
+    for verdict in rows:
+        print(_render_verdict(verdict))
+    print("\nobservation\tpairs")
+    for name, count in sorted(table.separated.items(), key=lambda entry: (entry[1], entry[0])):
+        print(f"{name}\t{count}")
+
+
+def _render_verdict(verdict: Verdict) -> str:
+    figures = (verdict.mean, verdict.there, verdict.back, verdict.dead)
+    return "\t".join(
+        (
+            verdict.first,
+            verdict.second,
+            *(f"{figure:.1f}" for figure in figures),
+            "+".join(verdict.access),
+            "+".join(verdict.looks),
+        )
+    )
+
+
+def print_sources(rules: Path) -> None:
+    """Print every strength, prior, value and caution with its place, its source or mark, and a count of each.
+
+    Raises:
+        RulesFaulty: The rules do not load.
+    """
+    rows = list(list_sources(load_knowledge(rules)))
+    print("entry\twhat\tvalue\tsource")
+    for row in rows:
+        entry = row.spot[1] if row.spot[0] == "whole" else f"{row.spot[0]}/{row.spot[1]}"
+        print(f"{entry}\t{row.what}\t{row.value}\t{row.source}")
+    print("\nsource\tvalues")
+    for source, count in _count_sources(row.source for row in rows):
+        print(f"{source}\t{count}")
+
+
+def _count_sources(sources: Iterable[str]) -> Iterator[tuple[str, int]]:
+    yield from Counter(sources).most_common()
