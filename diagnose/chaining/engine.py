@@ -12,7 +12,7 @@ import threading
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from durable.engine import Host, MessageObservedException
@@ -27,6 +27,9 @@ MAX_RULES_SHARING_ATOM = 100
 MAX_RULES = 1_000
 # Two facts of one case may have the same 32-bit hash; another case id gives other hashes.
 ATTEMPTS = 3
+
+# Answers kept: the circumstances of a unit stay the same from one answer to the next.
+REMEMBERED = 256
 
 # Opens each case. No atom is spelled without "=", so it is never one of ours.
 OPENING = "opening"
@@ -52,7 +55,7 @@ def _host() -> _QuietHost:
     return _QuietHost()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _RuleSet:
     """One registered rule set and the list that its actions append to."""
 
@@ -78,7 +81,12 @@ def run_engine(rules: CompiledRules, atoms: Iterable[str]) -> frozenset[Firing]:
     firings: set[Firing] = set()
     with _LOCK:
         for stage in _register(rules):
-            fired = [firing for rule_set in stage for firing in _run_set(rule_set, known)]
+            # a fact that no rule of the set asks for would raise
+            fired = [
+                firing
+                for rule_set in stage
+                for firing in _run_set(rule_set, tuple(sorted(known & rule_set.vocabulary)))
+            ]
             firings.update(fired)
             known.update(rules.by_id[firing.rule_id].conclusion.atom for firing in fired)
     return frozenset(firings)
@@ -111,11 +119,17 @@ def _register(rules: CompiledRules) -> tuple[tuple[_RuleSet, ...], ...]:
         _registered[rules.digest] = tuple(
             tuple(
                 _register_set(f"{rules.digest}_{number}_{part}", chunk)
-                for part, chunk in enumerate(split_stage(stage))
+                for part, chunk in enumerate(_split_by_subject(stage))
             )
             for number, stage in enumerate(rules.stages)
         )
     return _registered[rules.digest]
+
+
+def _split_by_subject(rules: tuple[CompiledRule, ...]) -> Iterator[tuple[CompiledRule, ...]]:
+    """Keep rules about priors, which ask for circumstances, apart from those about what is seen."""
+    for is_prior in (True, False):
+        yield from split_stage(r for r in rules if (r.conclusion.kind in {"shift", "ruled_out"}) is is_prior)
 
 
 def _register_set(name: str, rules: tuple[CompiledRule, ...]) -> _RuleSet:
@@ -147,10 +161,10 @@ def _ignore(closure: Any) -> None:  # noqa: ANN401 - the library ships no types
     """Answer the opening fact."""
 
 
-def _run_set(rule_set: _RuleSet, known: set[str]) -> tuple[Firing, ...]:
-    # a fact that matches no rule would raise, and an empty batch ends the process
-    facts = sorted(known & rule_set.vocabulary)
-    if not facts:
+@lru_cache(maxsize=REMEMBERED)
+def _run_set(rule_set: _RuleSet, facts: tuple[str, ...]) -> tuple[Firing, ...]:
+    """Run one rule set on facts it asks for; the same facts always give the same firings."""
+    if not facts:  # an empty batch ends the process
         return ()
     for _ in range(ATTEMPTS):
         try:
@@ -160,7 +174,7 @@ def _run_set(rule_set: _RuleSet, known: set[str]) -> tuple[Firing, ...]:
     raise EngineFailedError(f"two of these facts look the same to the engine: {', '.join(facts)}")
 
 
-def _run_case(rule_set: _RuleSet, facts: list[str], case: str) -> tuple[Firing, ...]:
+def _run_case(rule_set: _RuleSet, facts: Iterable[str], case: str) -> tuple[Firing, ...]:
     rule_set.fired.clear()
     # deleting a case in which no action ever ran frees memory at random: one runs first, always
     _host().assert_fact(rule_set.name, {"atom": OPENING, "sid": case})

@@ -106,8 +106,12 @@ def _trace_support(fired: list[CompiledRule], entered: frozenset[str]) -> dict[s
 
 
 def _list_rules(fired: list[CompiledRule], kind: str) -> dict[str, tuple[str, ...]]:
-    pairs = sorted({(r.conclusion.target, r.base_id) for r in fired if r.conclusion.kind == kind})
-    return {target: tuple(base for t, base in pairs if t == target) for target, _ in pairs}
+    found: dict[str, list[str]] = {}
+    for target, base_id in sorted(
+        {(r.conclusion.target, r.base_id) for r in fired if r.conclusion.kind == kind}
+    ):
+        found.setdefault(target, []).append(base_id)
+    return {target: tuple(base_ids) for target, base_ids in found.items()}
 
 
 def _list_shifts(knowledge: Knowledge, fired: list[CompiledRule]) -> dict[str, tuple[PriorShift, ...]]:

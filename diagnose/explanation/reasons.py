@@ -5,7 +5,7 @@ Takes a ranking and the knowledge base, gives parts of the document; may import 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import log10
 
 from diagnose.chaining.trace import find_sentence
@@ -32,11 +32,24 @@ def explain_causes(knowledge: Knowledge, ranking: Ranking) -> tuple[CauseView, .
     possible = [ranked for ranked in ranking.causes if not ranked.ruled_out_by]
     shown = [ranked.cause for ranked in possible[:SHOWN_CAUSES]]
     loo = weigh_observations(ranking.network, ranking.counted.items, shown) if ranking.counted.items else None
-    return tuple(_explain_cause(knowledge, ranking, ranked, loo) for ranked in possible)
+    behind = _list_atoms_behind(ranking)
+    return tuple(_explain_cause(knowledge, ranking, ranked, loo, behind) for ranked in possible)
+
+
+def _list_atoms_behind(ranking: Ranking) -> dict[str, tuple[str, ...]]:
+    """List the atoms on which each rule fired, in any of its branches, sorted."""
+    atoms: dict[str, set[str]] = {}
+    for firing in ranking.chained.firings:
+        atoms.setdefault(firing.rule_id.partition("#")[0], set()).update(firing.atoms)
+    return {rule: tuple(sorted(found)) for rule, found in atoms.items()}
 
 
 def _explain_cause(
-    knowledge: Knowledge, ranking: Ranking, ranked: RankedCause, loo: LeaveOneOut | None
+    knowledge: Knowledge,
+    ranking: Ranking,
+    ranked: RankedCause,
+    loo: LeaveOneOut | None,
+    behind: Mapping[str, tuple[str, ...]],
 ) -> CauseView:
     record = knowledge.causes[ranked.cause]
     weights = loo.weights.get(ranked.cause, {}) if loo else {}
@@ -50,7 +63,7 @@ def _explain_cause(
         mode=ranked.mode,
         prior_decibans=decibans(ranked.prior),
         total_decibans=decibans(ranked.probability),
-        shifts=tuple(_explain_shifts(knowledge, ranking, ranked.cause)),
+        shifts=tuple(_explain_shifts(knowledge, ranking, ranked.cause, behind)),
         weights=tuple(sorted(views, key=lambda w: (-abs(w.decibans), w.observation))),
         verdict=record.in_service.verdict,
         if_left=record.in_service.if_left,
@@ -101,11 +114,11 @@ def _brings_about(record: Cause) -> Iterator[Link]:
         yield from mode.brings_about
 
 
-def _explain_shifts(knowledge: Knowledge, ranking: Ranking, cause: str) -> Iterator[Shifted]:
+def _explain_shifts(
+    knowledge: Knowledge, ranking: Ranking, cause: str, behind: Mapping[str, tuple[str, ...]]
+) -> Iterator[Shifted]:
     for shift in ranking.chained.shifts.get(cause, ()):
-        facts = [f for f in ranking.chained.firings if f.rule_id.partition("#")[0] == shift.rule_id]
-        atoms = ", ".join(sorted({atom for firing in facts for atom in firing.atoms}))
-        sentence = find_sentence(knowledge, shift.rule_id) or atoms
+        sentence = find_sentence(knowledge, shift.rule_id) or ", ".join(behind[shift.rule_id])
         yield Shifted(
             statement=sentence,
             decibans=shift.decibans,

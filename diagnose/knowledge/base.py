@@ -77,10 +77,11 @@ class Knowledge:
 
     def group_of(self, observation: str) -> tuple[str, ...]:
         """List the ordered members of the observation's group, or nothing."""
-        for group in self.groups.values():
-            if observation in group.members:
-                return group.members
-        return ()
+        return self._members_by_observation.get(observation, ())
+
+    @cached_property
+    def _members_by_observation(self) -> dict[str, tuple[str, ...]]:
+        return {member: group.members for group in self.groups.values() for member in group.members}
 
     def named_remedy(self, name: str) -> Remedy | None:
         """Give the remedy of a cause, a cause.mode, or a consequence state; None where there is none."""

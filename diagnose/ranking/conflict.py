@@ -1,6 +1,6 @@
 """Do the facts fit together: Jensen's conflict measure in decibans.
 
-Takes a network and the observations that count, gives Conflict; may import posterior, weights.
+Takes a network and the observations that count, gives Conflict; may import alone, weights.
 """
 
 from __future__ import annotations
@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import fsum, log10
 
+from diagnose.ranking.alone import leave_dark_faulty, weigh_alone
 from diagnose.ranking.counted import CountedObservation
 from diagnose.ranking.network import UNLISTED, Network
-from diagnose.ranking.posterior import compute_posterior
 from diagnose.ranking.weights import weigh_observations
 
 
@@ -44,10 +44,8 @@ def measure_conflict(
     """
     if len(items) < 2:
         return Conflict(0.0)
-    faulty = compute_posterior(network, ()).evidence
-    alone = {
-        item.observation: 10 * log10(compute_posterior(network, (item,)).evidence / faulty) for item in items
-    }
+    faulty = leave_dark_faulty(network, ())
+    alone = {item.observation: 10 * log10(weigh_alone(network, item) / faulty) for item in items}
     decibans = fsum(alone.values()) - 10 * log10(evidence / faulty)
     if decibans <= limit:
         return Conflict(decibans)

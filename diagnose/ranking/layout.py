@@ -74,8 +74,7 @@ def build_layout(network: Network, pairs: dict[str, Pair]) -> Layout:
     Returns:
         The layout.
     """
-    index = {o: i for i, o in enumerate(network.observations)}
-    told = {index[o]: pair for o, pair in sorted(pairs.items())}
+    told = {network.index[o]: pair for o, pair in sorted(pairs.items())}
     grouped = [group for group in network.groups if any(m in told for m in group)]
     in_groups = {member for group in grouped for member in group}
     orders = [*grouped, *((o,) for o in told if o not in in_groups)]

@@ -100,6 +100,11 @@ class Network:
     tables: Tables
 
     @cached_property
+    def index(self) -> dict[str, int]:
+        """Give the number of each observation."""
+        return {name: number for number, name in enumerate(self.observations)}
+
+    @cached_property
     def odds(self) -> Floats:
         """Give the prior odds of the alternatives, in the row order of the tables."""
         return np.array([a.odds for a in self.alternatives])
@@ -109,6 +114,21 @@ class Network:
         """Give the table rows of each variable's alternatives."""
         ends = list(accumulate(len(v.alternatives) for v in self.variables))
         return tuple(map(tuple, map(range, [0, *ends], ends)))
+
+    @cached_property
+    def starts(self) -> NDArray[np.int64]:
+        """Give the first table row of each variable."""
+        return np.array([members[0] for members in self.rows], dtype=np.int64)
+
+    @cached_property
+    def variable_of(self) -> NDArray[np.int64]:
+        """Give the variable of each table row."""
+        return np.repeat(np.arange(len(self.rows)), [len(members) for members in self.rows])
+
+    @cached_property
+    def log_none(self) -> Floats:
+        """Give the logarithm of 1 plus the odds of each variable: of 1 over P(it is not there)."""
+        return np.log1p(np.add.reduceat(self.odds, self.starts))
 
     @cached_property
     def alternatives(self) -> tuple[Alternative, ...]:
@@ -148,20 +168,20 @@ def _names(alternative: Alternative) -> Iterator[str]:
             yield f"{cause}.{mode}"
 
 
-def condition_network(network: Network, chained: Chained) -> Network:
-    """Apply what the circumstances say: shifts of prior odds, and causes ruled out.
+def list_factors(network: Network, chained: Chained) -> dict[str, float]:
+    """List what the circumstances say of prior odds: shifts, and causes ruled out.
 
     Args:
         network: The network of the rule base.
         chained: What the rules concluded for this unit.
 
     Returns:
-        The network for this unit; without shifts or exclusions the same object.
+        Factors on the odds by cause, for `with_odds`.
     """
     factors = {
         cause: 10 ** (total_shift(shifts, network.shift_cap) / 10) for cause, shifts in chained.shifts.items()
     }
-    return network.with_odds(factors | dict.fromkeys(chained.ruled_out, 0.0))
+    return factors | dict.fromkeys(chained.ruled_out, 0.0)
 
 
 def total_shift(shifts: Iterable[tuple[str, float, str]], cap: float) -> float:

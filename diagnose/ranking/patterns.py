@@ -51,9 +51,9 @@ def choose_patterns(
     Returns:
         The patterns that count, with disjoint supports.
     """
-    linked = dict(zip(network.observations, network.tables.linked.tolist(), strict=True))
     derived = sorted(chained.derived.items())
-    found = [_pattern(name, atoms, told) for name, atoms in derived if linked[name]]
+    linked = network.tables.linked
+    found = [_pattern(name, atoms, told) for name, atoms in derived if linked[network.index[name]]]
     waiting = sorted((p for p in found if p.facts), key=lambda p: (-len(p.support), p.observation))
     orders = list_orders(knowledge)
     chosen: list[Pattern] = []

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from math import expm1, fsum, log1p
+from math import exp, expm1, fsum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.ranking.counted import CountedObservation
 from diagnose.ranking.layout import build_layout
@@ -55,13 +56,13 @@ class Passes:
 
     Attributes:
         touched: Numbers of the variables that have anything to do with the evidence.
-        untouched: Numbers of the other variables.
+        is_untouched: Whether a variable is one of the others.
         idle: Odds that at least one untouched variable is there.
     """
 
     sweep: Sweep
     touched: tuple[int, ...]
-    untouched: tuple[int, ...]
+    is_untouched: NDArray[np.bool_]
     idle: float
 
 
@@ -76,12 +77,10 @@ def build_passes(network: Network, sweep: Sweep, apart: Collection[int] = ()) ->
     Returns:
         What both passes need.
     """
-    hot = sweep.touched.tolist()
-    is_touched = [n in apart or any(hot[row] for row in rows) for n, rows in enumerate(network.rows)]
-    untouched = tuple(i for i, there in enumerate(is_touched) if not there)
-    logs = fsum(log1p(network.variables[i].odds) for i in untouched)
-    touched = tuple(i for i, there in enumerate(is_touched) if there)
-    return Passes(sweep, touched, untouched, expm1(logs))
+    is_touched = np.logical_or.reduceat(sweep.touched, network.starts)
+    is_touched[list(apart)] = True
+    idle = expm1(fsum(network.log_none[~is_touched].tolist()))
+    return Passes(sweep, tuple(np.flatnonzero(is_touched).tolist()), ~is_touched, idle)
 
 
 def _look_back(network: Network, passes: Passes) -> list[Floats]:
@@ -125,16 +124,15 @@ def compute_posterior(network: Network, items: Iterable[CountedObservation]) -> 
 
 def _weigh_untouched(network: Network, passes: Passes, total: float, masses: Floats) -> None:
     """Fill in P(alternative, evidence) where the evidence says nothing of the alternative."""
-    for variable in passes.untouched:
-        rows = list(network.rows[variable])
-        odds = network.variables[variable].odds
-        masses[rows] = network.odds[rows] / (1 + odds) * total * (1 + passes.idle)
+    rows = passes.is_untouched[network.variable_of]
+    none = np.exp(-network.log_none)[network.variable_of[rows]]
+    masses[rows] = network.odds[rows] * none * (total * (1 + passes.idle))
 
 
 def _collect(network: Network, passes: Passes, masses: Floats, faulty: Floats) -> Posterior:
     start, final = passes.sweep.start, passes.sweep.final
     mass = float(faulty @ final)
-    normal = np.exp(-fsum(log1p(variable.odds) for variable in network.variables))
+    normal = exp(-fsum(network.log_none.tolist()))
     causes: dict[str, float] = {}
     modes: dict[tuple[str, str], float] = {}
     for alternative, part in zip(network.alternatives, (masses / mass).tolist(), strict=True):
@@ -145,8 +143,8 @@ def _collect(network: Network, passes: Passes, masses: Floats, faulty: Floats) -
     last = len(masses) - 1
     alone = passes.sweep.kernel.light(start, last) @ final
     return Posterior(
-        evidence=mass * float(normal),
-        evidence_none=float(start @ final * normal),
+        evidence=mass * normal,
+        evidence_none=float(start @ final) * normal,
         unlisted=causes.pop(UNLISTED),
         causes=dict(sorted(causes.items())),
         modes=modes,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import fsum, log2
 
 from diagnose.chaining.compile import CompiledRules, compile_rules
@@ -22,11 +22,13 @@ from diagnose.knowledge.settings import Thresholds
 from diagnose.ranking.building import compile_network
 from diagnose.ranking.conflict import Conflict, measure_conflict
 from diagnose.ranking.counted import Counted, count_evidence
-from diagnose.ranking.network import Network, condition_network
+from diagnose.ranking.network import Network, list_factors
 from diagnose.ranking.posterior import Posterior, compute_posterior
 from diagnose.ranking.sight import find_unseen
 
 CAUSE_NOT_LISTED = "cause_not_listed"
+# Networks kept: the circumstances of a unit stay the same from one answer to the next.
+REMEMBERED = 32
 
 
 class Status(StrEnum):
@@ -126,10 +128,12 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
     """
     beliefs = combine_facts(evidence.facts)
     chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
-    network = condition_network(prepared.network, chained).with_odds(_repaired(prepared, evidence.repaired))
+    shifted = tuple(sorted(list_factors(prepared.network, chained).items()))
+    repaired = tuple(sorted(_repaired(prepared, evidence.repaired).items()))
+    network, prior = _condition(prepared.network, shifted, repaired)
     counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
     thresholds = prepared.knowledge.settings.thresholds
-    prior, posterior = compute_posterior(network, ()), compute_posterior(network, counted.items)
+    posterior = compute_posterior(network, counted.items)
     information = measure_information(posterior.all_causes, prior.all_causes)
     causes = _order_causes(prior, posterior, chained.ruled_out)
     status = _choose_status(thresholds, posterior, information, causes)
@@ -146,6 +150,14 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         prior=prior,
         posterior=posterior,
     )
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _condition(network: Network, *factors: tuple[tuple[str, float], ...]) -> tuple[Network, Posterior]:
+    """Multiply prior odds by factors in turn, and give the posterior of no evidence beside the network."""
+    for part in factors:
+        network = network.with_odds(dict(part))
+    return network, compute_posterior(network, ())
 
 
 def _repaired(prepared: Prepared, repaired: Iterable[str]) -> dict[str, float]:

@@ -3,7 +3,7 @@
 import pytest
 from ranking_networks import draw_network, make_chained
 
-from diagnose.ranking.network import condition_network, total_shift
+from diagnose.ranking.network import list_factors, total_shift
 
 
 @pytest.mark.parametrize(
@@ -28,13 +28,14 @@ def test_nothing_said_changes_nothing() -> None:
     """Without shifts and exclusions the network stays the very same object."""
     network = draw_network(0)
 
-    assert network is condition_network(network, make_chained())
+    assert network is network.with_odds(list_factors(network, make_chained()))
 
 
 def test_shift_multiplies_odds() -> None:
     """Ten decibans multiply the prior odds by ten, in every alternative that has the cause."""
     network = draw_network(0)
-    actual = condition_network(network, make_chained(shifts={"c0_a": (("r", 10.0, "g"),)}))
+    factors = list_factors(network, make_chained(shifts={"c0_a": (("r", 10.0, "g"),)}))
+    actual = network.with_odds(factors)
 
     for before, after in zip(network.alternatives, actual.alternatives, strict=True):
         assert before.odds * (10 if "c0_a" in before.members else 1) == pytest.approx(after.odds, rel=1e-15)
@@ -43,6 +44,7 @@ def test_shift_multiplies_odds() -> None:
 def test_ruled_out_has_no_odds_left() -> None:
     """A ruled-out cause has odds exactly 0, whatever else shifts it."""
     chained = make_chained(shifts={"c0_a": (("r", 10.0, "g"),)}, ruled_out={"c0_a": ("x",)})
-    actual = condition_network(draw_network(0), chained)
+    network = draw_network(0)
+    actual = network.with_odds(list_factors(network, chained))
 
     assert {0.0} == {a.odds for a in actual.alternatives if "c0_a" in a.members}

@@ -5,6 +5,7 @@ from math import log10
 import pytest
 from ranking_networks import draw_network, draw_pairs, make_items
 
+from diagnose.ranking.alone import weigh_alone
 from diagnose.ranking.building import compile_network
 from diagnose.ranking.conflict import measure_conflict
 from diagnose.ranking.network import UNLISTED
@@ -101,3 +102,14 @@ def test_one_fact_never_conflicts() -> None:
 
     assert 0.0 == measure_conflict(network, (), 1.0, 10.0).decibans
     assert 0.0 == measure_conflict(network, make_items({"o1": (1.0, 0.0)}), 0.3, 10.0).decibans
+
+
+@pytest.mark.parametrize("pair", [(1.0, 0.0), (0.0, 1.0), (0.95, 0.05), (0.3, 0.7)])
+def test_one_fact_alone_weighs_as_its_posterior_says(pair: tuple[float, float]) -> None:
+    """The closed form of P(one fact, D) is the evidence of a posterior on that fact, in groups and by states."""
+    network = draw_network(3, states=3, groups=((1, 4, 2),))
+
+    for item in (make_items({name: pair})[0] for name in network.observations):
+        assert compute_posterior(network, (item,)).evidence == pytest.approx(
+            weigh_alone(network, item), rel=1e-12
+        )
