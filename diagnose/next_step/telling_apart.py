@@ -4,6 +4,7 @@ Takes knowledge and its network, gives one verdict a pair; may import the networ
 
 P(outcome | only a) is exact: leaks counted, consequence states summed over, members of a group one variable,
 other observations independent given the states. Derived observations take no part: what they rest on does.
+An absence that usually could not have been seen under the cause that is there counts for nothing.
 """
 
 from __future__ import annotations
@@ -140,21 +141,21 @@ def _count_separated(network: Network, faces: Faces, kinds: UnitKinds) -> dict[s
     possible = np.triu(kinds.pairs.any(axis=0), 1)
     counts = {}
     for column, name in enumerate(network.observations):
-        there = _diverge(np.array([shown[:, column], 1 - shown[:, column]]))
+        there = _diverge(np.array([shown[:, column], 1 - shown[:, column]]), np.eye(2))
         counts[name] = int(np.count_nonzero((np.maximum(there, there.T) >= NEEDED_EACH_WAY) & possible))
     return counts
 
 
-def _diverge(chances: Floats) -> Floats:
+def _diverge(chances: Floats, merged: Floats) -> Floats:
     """Give the expected decibans for each column against each other, when the first is there.
 
     Args:
         chances: P(outcome | column); outcomes x columns.
+        merged: For each outcome, the outcomes that what is then known cannot part from it.
     """
-    safe = np.maximum(chances, _LEAST)
-    logs = 10 * np.log10(safe)
-    own = (safe * logs).sum(axis=0)
-    return np.asarray(np.maximum(own[:, None] - safe.T @ logs, 0.0))
+    logs = 10 * np.log10(np.maximum(merged @ chances, _LEAST))
+    own = (chances * logs).sum(axis=0)
+    return np.asarray(own[:, None] - chances.T @ logs)
 
 
 def _weigh_looks(
@@ -172,20 +173,31 @@ def _weigh_looks(
 
 
 def _weigh_look(knowledge: Knowledge, network: Network, faces: Faces, reveals: tuple[str, ...]) -> Floats:
-    """Weigh one look for every pair, leaving out what owns a cause of the pair or cannot be seen under it."""
+    """Weigh one look for every pair, without what only one cause of the pair shows at all."""
     column = {o: n for n, o in enumerate(network.observations)}
     places = [column[o] for o in reveals]
     bits = 1 << np.arange(len(places))
     owned, blind = faces.owns[:, places] @ bits, faces.blind[:, places] @ bits
-    left_out = blind[:, None] | blind[None]
-    left_out |= np.where(faces.same_cause, 0, owned[:, None] | owned[None])
+    left_out = np.where(faces.same_cause, 0, owned[:, None] | owned[None])
     found = np.zeros(left_out.shape)
     for pattern in np.unique(left_out):
         kept = tuple(o for bit, o in zip(bits, reveals, strict=True) if not pattern & bit)
-        if kept:
-            chances = list_chances(knowledge, network, kept)[:, list(faces.rows)] @ faces.mix.T
-            found = np.where(left_out == pattern, _diverge(chances), found)
+        chances = list_chances(knowledge, network, kept)[:, list(faces.rows)] @ faces.mix.T
+        for unseen in np.unique(blind):
+            dark = frozenset(o for bit, o in zip(bits, reveals, strict=True) if unseen & bit)
+            there = _diverge(chances, _merge_unseen(knowledge, kept, dark))
+            found = np.where((left_out == pattern) & (blind == unseen)[:, None], there, found)
     return found
+
+
+def _merge_unseen(knowledge: Knowledge, reveals: tuple[str, ...], dark: frozenset[str]) -> Floats:
+    """Say which outcomes cannot be parted where the absence of some observations means nothing."""
+    merged: Floats = np.ones((1, 1))
+    for _, members in list_variables(knowledge, reveals):
+        of_variable = np.eye(len(members) + 1)
+        of_variable[-1, :-1] = [member in dark for member in members]
+        merged = np.asarray(np.kron(merged, of_variable))
+    return merged
 
 
 def _list_touched(
@@ -222,24 +234,29 @@ def list_chances(knowledge: Knowledge, network: Network, reveals: tuple[str, ...
     return np.asarray(total)
 
 
+def list_variables(knowledge: Knowledge, reveals: tuple[str, ...]) -> list[tuple[tuple[str, ...], list[str]]]:
+    """List what a look reveals as independent variables.
+
+    Returns:
+        For each variable the whole group, most drastic first, and the members looked at.
+    """
+    orders = dict.fromkeys(knowledge.group_of(name) or (name,) for name in reveals)
+    return [(order, [member for member in order if member in reveals]) for order in orders]
+
+
 def _cross(knowledge: Knowledge, network: Network, reveals: tuple[str, ...], shown: Floats) -> Floats:
     """Give P(outcome | alternative, states) of independent variables; outcomes x alternatives."""
     column = {o: n for n, o in enumerate(network.observations)}
     joint = np.ones((1, len(shown)))
-    done: set[str] = set()
-    for name in reveals:
-        if name in done:
-            continue
-        order = knowledge.group_of(name) or (name,)
-        done.update(order)
+    for order, members in list_variables(knowledge, reveals):
         before = np.ones(len(shown))
-        first = []
+        first = {}
         for member in order:
             chance = shown[:, column[member]]
-            if member in reveals:
-                first.append(before * chance)
+            first[member] = before * chance
             before = before * (1 - chance)
-        variable = np.array([*first, 1 - np.sum(first, axis=0)])
+        seen = np.array([first[member] for member in members])
+        variable = np.vstack((seen, 1 - seen.sum(axis=0)))
         joint = (joint[:, None] * variable[None]).reshape(-1, len(shown))
     return joint
 
