@@ -20,12 +20,14 @@ from diagnose.next_step.hypotheses import WeighedSets, show_chances, weigh_sets
 from diagnose.next_step.options import (
     Element,
     Situation,
+    Waiting,
     build_hypotheses,
     build_inspection_option,
     build_repair_options,
     list_burdens,
     list_inspections,
     list_remedies,
+    list_waiting,
 )  # fmt: skip
 from diagnose.next_step.outcomes import Evidence, Outcomes, list_known, list_outcomes
 from diagnose.next_step.planner import RankedStep, chance_still_there, rank_steps
@@ -220,15 +222,15 @@ def _build_plan(knowledge: Knowledge, ranking: Ranking, situation: Situation, pr
     elements, hypotheses = build_hypotheses(knowledge, network, weighed)
     repairs = build_repair_options(knowledge, elements, situation, open_looks, progress.tried)
     remedies = list_remedies(knowledge, elements)
-    waiting = [(place, remedies[r.id][0]) for place, r in enumerate(repairs) if not r.allowed]
+    waiting = list_waiting(repairs, remedies)
     shown = _list_chances(network, weighed, open_looks.values())
     open_looks = screen_looks(
         open_looks,
         shown,
         weighed.weights,
-        _access_minutes(situation),
-        _list_needed(waiting, hypotheses, repairs),
-        knowledge.settings.look.looks,
+        access_minutes=_access_minutes(situation),
+        needed=_list_needed(waiting, hypotheses, repairs),
+        most=knowledge.settings.look.looks,
     )
     told = {item.observation: item.likelihood for item in items}
     looks = tuple(
@@ -259,15 +261,14 @@ def _access_minutes(situation: Situation) -> dict[str, float]:
 
 
 def _list_needed(
-    waiting: Iterable[tuple[int, Remedy]], hypotheses: Hypotheses, repairs: Sequence[RepairOption]
+    waiting: Iterable[Waiting], hypotheses: Hypotheses, repairs: Sequence[RepairOption]
 ) -> frozenset[str]:
     """Name the observations that the likelier of the waiting repairs need before they may be done."""
     return frozenset(
-        atom.name
-        for place, remedy in waiting
-        if max(hypotheses.chance(element) for element in repairs[place].cures) >= WORTH_ALLOWING
-        for condition in remedy.only_after
-        for atom in condition.atoms()
+        name
+        for waits in waiting
+        if max(hypotheses.chance(element) for element in repairs[waits.place].cures) >= WORTH_ALLOWING
+        for name in waits.asks
     )
 
 
@@ -275,7 +276,7 @@ def _list_chances(
     network: Network, weighed: WeighedSets, looks: Iterable[tuple[Inspection, tuple[str, ...]]]
 ) -> dict[str, Floats]:
     """Give P(present | set) of every observation that can be looked at, and of its group."""
-    wanted = {network.observations.index(o) for _, new in looks for o in new}
+    wanted = {network.index[o] for _, new in looks for o in new}
     wanted |= {member for group in network.groups if wanted.intersection(group) for member in group}
     columns = sorted(wanted)
     chances = show_chances(network, weighed.rows, weighed.sets, weighed.states, columns)

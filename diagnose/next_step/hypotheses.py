@@ -73,7 +73,7 @@ def weigh_sets(
     others = [
         (s, STATE_WORTH) for s, name in enumerate(network.states) if name in states and s not in layout.states
     ]
-    normal = -np.log1p([variable.odds for variable in network.variables]).sum() - np.log(posterior.evidence)
+    normal = -network.log_none.sum() - np.log(posterior.evidence)
     parts: list[tuple[Bools, Bools, Floats]] = []
     held = 0.0
     for size in range(1, look.set_size + 1):

@@ -126,25 +126,34 @@ def list_inspections(
     Out of reach, excluded, skipped and already known ones are left out, and a live measurement
     where a dead one tells the same.
     """
-    worth = {o for o in knowledge.observations if _is_worth_looking(knowledge, o, situation)}
+    worth = _list_worth_looking(knowledge, situation)
+    reached = {state for state in knowledge.access.states if _has_way(situation.today, situation.at, state)}
     found = {}
+    live: dict[str, tuple[str, ...]] = {}
     dead: dict[str, list[frozenset[str]]] = {}
     for name, inspection in knowledge.looks.items():
+        if inspection.access not in reached or name in situation.skipped:
+            continue
         new = tuple(o for o in inspection.reveals if o in worth)
-        if new and name not in situation.skipped and _is_open(inspection, situation):
+        if new and not is_excluded(inspection.excluded_when, situation.exclusion_atoms):
             found[name] = (inspection, new)
-            if not is_live(knowledge, inspection):
-                for observation in new:
-                    dead.setdefault(observation, []).append(frozenset(new))
-    return {name: pair for name, pair in found.items() if not _is_needlessly_live(knowledge, pair, dead)}
+            if is_live(knowledge, inspection):
+                live[name] = new
+                continue
+            for observation in new:
+                dead.setdefault(observation, []).append(frozenset(new))
+    needless = {n for n, new in live.items() if any(told.issuperset(new) for told in dead.get(new[0], ()))}
+    return {name: pair for name, pair in found.items() if name not in needless}
 
 
-def _is_worth_looking(knowledge: Knowledge, observation: str, situation: Situation) -> bool:
-    """Tell whether an observation is plain, not known yet, and could be seen now."""
-    if observation in situation.known or knowledge.observations[observation].derived:
-        return False
-    needs = knowledge.observations[observation].seen_only_if
-    return not any(holds(part, situation.atoms) for n in needs for part in knowledge.conditions[n].fails_when)
+def _list_worth_looking(knowledge: Knowledge, situation: Situation) -> frozenset[str]:
+    """List the observations that are plain, not known yet, and could be seen now."""
+    failing = {n for n, c in knowledge.conditions.items() if is_excluded(c.fails_when, situation.atoms)}
+    return frozenset(
+        name
+        for name, record in knowledge.observations.items()
+        if not record.derived and name not in situation.known and failing.isdisjoint(record.seen_only_if)
+    )
 
 
 def _is_open(work: Inspection | Remedy, situation: Situation) -> bool:
@@ -165,14 +174,24 @@ def is_live(knowledge: Knowledge, inspection: Inspection) -> bool:
     return knowledge.access.states[inspection.access].live or "measure_live" in inspection.acts
 
 
-def _is_needlessly_live(
-    knowledge: Knowledge,
-    pair: tuple[Inspection, tuple[str, ...]],
-    dead: Mapping[str, Collection[frozenset[str]]],
-) -> bool:
-    """Tell whether a live inspection reveals nothing that one dead inspection would not."""
-    inspection, new = pair
-    return is_live(knowledge, inspection) and any(revealed.issuperset(new) for revealed in dead.get(new[0], ()))
+@dataclass(frozen=True)
+class Waiting:
+    """A repair that is not allowed yet: its place, its record, and what it must be known of first."""
+
+    place: int
+    remedy: Remedy
+    asks: frozenset[str]
+
+
+def list_waiting(
+    repairs: Iterable[RepairOption], remedies: Mapping[str, tuple[Remedy, tuple[Element, ...]]]
+) -> tuple[Waiting, ...]:
+    """List the repairs that are not allowed yet."""
+    places = [(place, remedies[r.id][0]) for place, r in enumerate(repairs) if not r.allowed]
+    return tuple(
+        Waiting(place, remedy, frozenset(atom.name for c in remedy.only_after for atom in c.atoms()))
+        for place, remedy in places
+    )
 
 
 def build_inspection_option(
@@ -180,7 +199,7 @@ def build_inspection_option(
     inspection: Inspection,
     outcomes: Outcomes,
     situation: Situation,
-    repairs: Collection[tuple[int, Remedy]],
+    waiting: Iterable[Waiting],
 ) -> InspectionOption:
     """Build the option of one inspection.
 
@@ -189,22 +208,17 @@ def build_inspection_option(
         inspection: Its record.
         outcomes: What it may show.
         situation: The known atoms and the access states.
-        repairs: Place and record of the repairs that are not allowed yet.
+        waiting: The repairs that are not allowed yet.
     """
-    concerned = [(place, remedy) for place, remedy in repairs if _asks_for(remedy, inspection.reveals)]
+    concerned = [w for w in waiting if not w.asks.isdisjoint(inspection.reveals)]
     frees = tuple(
-        (row, place)
+        (row, repair.place)
         for row, evidence in enumerate(outcomes.evidence)
-        for place, remedy in concerned
-        if is_allowed(remedy, situation.atoms | {f"{o}={state}" for o, state in evidence})
+        for repair in concerned
+        if is_allowed(repair.remedy, situation.atoms | {f"{o}={state}" for o, state in evidence})
     )
     access = situation.possible.index(inspection.access)
     return InspectionOption(name, inspection.minutes, access, outcomes.chances, frees)
-
-
-def _asks_for(remedy: Remedy, observations: Collection[str]) -> bool:
-    """Tell whether a condition of a remedy speaks of one of the observations."""
-    return any(atom.name in observations for c in remedy.only_after for atom in c.atoms())
 
 
 def is_allowed(remedy: Remedy, atoms: Collection[str]) -> bool:

@@ -114,6 +114,9 @@ def _first_chances(shown: Floats, told: list[tuple[float, float]]) -> Floats:
         told: Likelihood pair of each member.
     """
     present, absent = np.array(told).T[:, :, None]
+    if len(told) == 1:
+        lit = shown * present
+        return np.asarray(lit / np.maximum(lit + (1.0 - shown) * absent, NEVER))
     dark = np.vstack((np.ones(shown.shape[1]), np.cumprod((1.0 - shown) * absent, axis=0)))
     later = np.vstack((np.cumprod(absent[:0:-1], axis=0)[::-1], [[1.0]]))
     values = dark[:-1] * shown * present * later

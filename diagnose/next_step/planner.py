@@ -184,9 +184,14 @@ def _remaining_mass(tables: Tables, weights: Floats) -> Floats:
     return mass
 
 
+def _faulty_mass(tables: Tables) -> Floats:
+    """Give the masses of the sets that may be there now, what works struck."""
+    return strike_working(_remaining_mass(tables, tables.weights[None]))[0]
+
+
 def _value_handing_over(tables: Tables) -> float:
     """Value handing over now."""
-    mass = strike_working(_remaining_mass(tables, tables.weights[None]))[0]
+    mass = _faulty_mass(tables)
     closing = tables.problem.moves[tables.problem.at, tables.problem.home]
     return float(mass @ tables.bundles.handed_over / mass.sum() + closing)
 
@@ -241,14 +246,6 @@ def _repair_branches(tables: Tables, repairs: tuple[int, ...]) -> _Branches:
     )
 
 
-def _stay(tables: Tables) -> _Branches:
-    """Lay out doing nothing first."""
-    none = np.full(1, -1)
-    return _Branches(
-        tables.weights[None], np.array([tables.problem.at]), none, none, _extra_minutes(tables)[None]
-    )
-
-
 def _look_minutes(problem: Problem, option: InspectionOption) -> Floats:
     """Give the minutes of a look from each access state."""
     return problem.moves[:, option.access] + option.minutes
@@ -259,7 +256,7 @@ def _value_looks_one_step(tables: Tables) -> Floats:
     problem = tables.problem
     if not problem.inspections:
         return np.zeros(0)
-    faulty = _value_branches(tables, _stay(tables))[1][0]
+    faulty = _faulty_mass(tables).sum()
     branches = _look_branches(tables, np.arange(len(problem.inspections)))
     value, _ = _value_branches(tables, branches)
     minutes = np.array([_look_minutes(problem, i)[problem.at] for i in problem.inspections])
@@ -319,7 +316,7 @@ def _value_ahead(tables: Tables, shortlist: tuple[int, ...], repairs: tuple[int,
     after_looks, after_repairs = _look_branches(tables, looks), _repair_branches(tables, repairs)
     branches = _join_branches(after_looks, after_repairs)
     value, faulty = _value_best_second(tables, branches, shortlist)
-    whole = float(_value_branches(tables, _stay(tables))[1][0])
+    whole = float(_faulty_mass(tables).sum())
     ahead = {}
     for i in shortlist:
         minutes = float(_look_minutes(problem, problem.inspections[i])[problem.at])
@@ -344,28 +341,29 @@ def _value_best_second(
     tables: Tables, branches: _Branches, shortlist: tuple[int, ...]
 ) -> tuple[Floats, Floats]:
     """Give each branch the better of repairs only and one more look from the shortlist."""
-    value, faulty = _value_branches(tables, branches)
     if not shortlist:
-        return value, faulty
+        return _value_branches(tables, branches)
     looks = _look_branches(tables, np.array(shortlist, dtype=np.int64))
     minutes = np.stack(
         [_look_minutes(tables.problem, tables.problem.inspections[i]) for i in shortlist], axis=1
     )
-    spent = faulty[:, None] * minutes[branches.at]
     other = branches.look[:, None] != np.array(shortlist)
     sizes = np.diff(tables.starts)[list(shortlist)]
-    after = _follow_looks(tables, branches, looks, np.repeat(other, sizes, axis=1), value)
+    value, faulty, after = _follow_looks(tables, branches, looks, np.repeat(other, sizes, axis=1))
+    spent = faulty[:, None] * minutes[branches.at]
     starts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
     total = np.where(other, spent + np.add.reduceat(after, starts, axis=1), np.inf)
     return np.minimum(value, total.min(axis=1)), faulty
 
 
 def _follow_looks(
-    tables: Tables, first: _Branches, second: _Branches, wanted: Bools, value: Floats
-) -> Floats:
-    """Follow branches by the outcomes of a second look; branches x outcomes.
+    tables: Tables, first: _Branches, second: _Branches, wanted: Bools
+) -> tuple[Floats, Floats, Floats]:
+    """Value branches by repairs only, and followed by the outcomes of a second look.
 
-    What hardly occurs is not followed but keeps its share of the `value` without the look.
+    Returns:
+        Minutes and faulty mass of each branch, and minutes after each second outcome; branches x
+        outcomes. What hardly occurs is not followed but keeps its share of the minutes without it.
     """
     start = tables.weights
     chance = second.weights / np.where(start > 0, start, 1.0)
@@ -378,6 +376,9 @@ def _follow_looks(
         look=second.look[lower],
         extra=np.minimum(first.extra[upper], second.extra[lower]),
     )
+    values, faulty = _value_branches(tables, _join_branches(first, crossed))
+    count = len(first.at)
+    value = values[:count]
     after = mass * (value / np.maximum(first.weights.sum(axis=1), NO_MASS))[:, None]
-    after[upper, lower] = _value_branches(tables, crossed)[0]
-    return np.asarray(after)
+    after[upper, lower] = values[count:]
+    return value, faulty[:count], np.asarray(after)

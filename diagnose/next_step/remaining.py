@@ -138,10 +138,12 @@ def try_repairs(remaining: Remaining, mass: Floats, chosen: Ints) -> Floats:
         The new masses; the first column is what works now.
     """
     success = np.where(chosen >= 0, remaining.success[chosen], 0.0)[:, None]
-    offsets = np.arange(len(mass))[:, None] * remaining.columns
+    mass = mass.copy()
     for element in remaining.cures[chosen].T:
-        moved = np.take(mass, remaining.cured_from[element] + offsets)
-        mass = mass * (1.0 - success * remaining.holds[element]) + success * moved
+        rows = np.flatnonzero(element < len(remaining.holds) - 1)  # the others are filled up
+        cured, before = element[rows], mass[rows]
+        moved = np.take_along_axis(before, remaining.cured_from[cured], axis=1)
+        mass[rows] = before * (1.0 - success[rows] * remaining.holds[cured]) + success[rows] * moved
     return mass
 
 

@@ -23,6 +23,7 @@ def screen_looks(
     looks: Looks,
     shown: Mapping[str, Floats],
     weights: Floats,
+    *,
     access_minutes: Mapping[str, float],
     needed: Collection[str],
     most: int,
