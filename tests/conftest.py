@@ -10,7 +10,6 @@ from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import rules_directory
 
-
 GOLDEN = Path(__file__).parent / "golden"
 
 

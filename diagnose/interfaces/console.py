@@ -6,6 +6,7 @@ in 80 columns and without colour.
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 from collections.abc import Callable
@@ -37,6 +38,14 @@ HELP = (
 _NARROWEST = 20
 
 
+class _Screen(Screen):
+    """A screen that tells when its reader has gone, in place of ending the program."""
+
+    def on_broken_pipe(self) -> None:
+        """Let the session keep its answers first."""
+        raise BrokenPipeError
+
+
 class Console:
     """Runs one session at a terminal or in a pipe."""
 
@@ -44,7 +53,7 @@ class Console:
         """Take a session, the file its case is kept in, and how to read a line."""
         self.session = session
         self.save = save
-        self.screen = Screen(width=max(_NARROWEST, min(WIDTH, Screen().width)), highlight=False)
+        self.screen = _Screen(width=max(_NARROWEST, min(WIDTH, Screen().width)), highlight=False)
         self.read = read or _line_reader()
         self._kept = session.case
         self._shown: Prompt | None = None
@@ -57,6 +66,9 @@ class Console:
                 pass
         except (EOFError, KeyboardInterrupt):
             self._say("")
+        except BrokenPipeError:
+            # nobody reads what is said any more, yet the answers are to be kept
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         self._keep()
         if self.session.case.closed is None:
             self._say_lines(self._ranking())

@@ -49,14 +49,18 @@ def ask_circumstance(knowledge: Knowledge, name: str) -> Prompt:
     """Ask for one circumstance by number."""
     record = knowledge.circumstances[name]
     choices = tuple(record.values.values())
-    numbers = f"one or more of 1-{len(choices)}" if record.several else f"1-{len(choices)}"
+    numbers = f"{'one or more of ' if record.several else ''}{_number(choices)}"
     return Prompt("circumstance", name, record.question, choices=choices, hint=f"{numbers}, Enter to skip")
+
+
+def _number(choices: tuple[str, ...]) -> str:
+    return f"1-{len(choices)}" if len(choices) > 1 else "1"
 
 
 def ask_complaint(knowledge: Knowledge) -> Prompt:
     """Ask what the unit is doing: complaint families by number, or typed words."""
     choices = tuple(family.says for family in knowledge.families.values())
-    hint = f"one or more of 1-{len(choices)}, or your own words; Enter to skip"
+    hint = f"one or more of {_number(choices)}, or your own words; Enter to skip"
     return Prompt("complaint", "complaint", "What is it doing?", choices=choices, hint=hint)
 
 
