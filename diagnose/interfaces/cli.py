@@ -10,7 +10,7 @@ import os
 import sys
 import traceback
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -129,6 +129,20 @@ def check_rules(
     sources: Annotated[
         bool, typer.Option("--sources", help="Print where every number and caution comes from.")
     ] = False,
+    fix: Annotated[
+        bool, typer.Option("--fix", help="Bring all rule files into the one look, comments kept.")
+    ] = False,
+    against: Annotated[
+        Path | None,
+        typer.Option("--against", help="List the cases that these other rules rank otherwise, and why."),
+    ] = None,
+    cases: Annotated[
+        Path | None, typer.Option("--cases", help="With --against: directory of case files.")
+    ] = None,
+    with_next: Annotated[
+        bool, typer.Option("--next", help="With --against: compare the next steps too.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="With --against: print as JSON.")] = False,
 ) -> None:
     """Check the rule base and the case files; list every fault with its place."""
     from diagnose.knowledge.schema import rule_schema
@@ -140,6 +154,17 @@ def check_rules(
     from diagnose.knowledge.shipped import rules_directory
 
     rules = path or rules_directory()
+    if fix:
+        from diagnose.interfaces.fixing import run_fix
+
+        run_fix(rules)
+        return
+    if against is not None:
+        from diagnose.interfaces.impact import run_against
+
+        calls = cases or rules.absolute().parent / "cases"
+        run_against(rules, against, calls, with_next=with_next, as_json=as_json)
+        return
     if pairs:
         print_pairs(rules)
     if sources:
@@ -183,19 +208,32 @@ def _case_path(named: str) -> Path:
 def main() -> None:
     """Run the command line; faults are one line each, tracebacks only with --debug."""
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except DiagnoseError as error:
         _show_traceback_if_asked()
         print(error, file=sys.stderr)
         sys.exit(error.exit_code)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(ExitCode.DONE)
+        _leave_quietly()
+    except SystemExit as ended:
+        # the command library turns a closed pipe into exit code 1, which here means a bug
+        if isinstance(ended.__context__, BrokenPipeError):
+            _leave_quietly()
+        raise
     except Exception as error:  # noqa: BLE001 - the last door: a bug becomes one line
         _show_traceback_if_asked()
         what = " ".join(f"{type(error).__name__}: {error}".split())
         print(f"This is a bug: {what}. Run again with --debug and report it.", file=sys.stderr)
         sys.exit(1)
+
+
+def _leave_quietly() -> NoReturn:
+    """End well where the reader of the output has gone."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.__stdout__.fileno())  # type: ignore[union-attr]  # it was open
+    sys.exit(ExitCode.DONE)
 
 
 def _show_traceback_if_asked() -> None:
