@@ -77,18 +77,24 @@ def weigh_sets(
     parts: list[tuple[Bools, Bools, Floats]] = []
     held = 0.0
     for size in range(1, look.set_size + 1):
-        sets, on, weights = _weigh(
-            network, layout, rows, _list_sets(network, rows, size), [*touched, *others]
-        )
-        weights *= np.exp(normal)
-        parts.append((sets, on, weights))
+        part = _weigh(network, layout, rows, _list_sets(network, rows, size), [*touched, *others])
+        weights = part.weights * np.exp(normal)
+        kept = find_heaviest(weights, look.sets)
+        parts.append((part.sets[part.pick[kept]], part.on[kept], weights[kept]))
         held += float(weights.sum())
         if size >= ALWAYS_WEIGHED and (held >= look.mass or weights.sum() < LITTLE * held):
             break
     sets, on, weights = (np.concatenate(columns) for columns in zip(*parts, strict=True))
-    kept = np.argsort(-weights, kind="stable")[: look.sets]
+    kept = find_heaviest(weights, look.sets)
     kept = kept[weights[kept] > 0]
     return WeighedSets(rows, sets[kept], on[kept], weights[kept], max(0.0, 1.0 - float(weights[kept].sum())))
+
+
+def find_heaviest(weights: Floats, count: int) -> Ints:
+    """Name the heaviest places, heaviest first, equal ones in their order; sorts only what is kept."""
+    least = np.partition(weights, -count)[-count] if len(weights) > count else -np.inf
+    places = np.flatnonzero(weights >= least)
+    return np.asarray(places[np.argsort(-weights[places], kind="stable")][:count])
 
 
 def chance_of(alternative: Alternative, posterior: Posterior) -> float:
@@ -128,35 +134,53 @@ def _list_sets(network: Network, rows: Ints, size: int) -> Bools:
     return sets
 
 
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """Sets of one size, each with every assignment of states that is worth following.
+
+    Attributes:
+        pick: Set of each assignment.
+        on: Which state is on; assignments x states of the network.
+        weights: Weight of each assignment.
+    """
+
+    sets: Bools
+    pick: Ints
+    on: Bools
+    weights: Floats
+
+
 def _weigh(
     network: Network, layout: Layout, rows: Ints, sets: Bools, states: Iterable[tuple[int, float]]
-) -> tuple[Bools, Bools, Floats]:
+) -> _Part:
     """Weigh sets with every relevant assignment of states, up to the network's normalisation."""
-    prior = np.where(sets, network.odds[rows], 1.0).prod(axis=1)
-    on = np.zeros((len(sets), len(network.states)), dtype=bool)
-    for state, worth in states:
-        sets, on, prior = _split_state(network, rows, (sets, on, prior), state, worth)
-    counted = sorted({*layout.absent, *(o for slot in layout.slots for o in slot)})
-    shown = np.zeros((len(sets), len(network.observations)))
-    shown[:, counted] = show_chances(network, rows, sets, on, counted)
-    return sets, on, prior * _likelihood(layout, shown)
-
-
-def _split_state(
-    network: Network, rows: Ints, part: tuple[Bools, Bools, Floats], state: int, worth: float
-) -> tuple[Bools, Bools, Floats]:
-    """Follow a state both on and off, on only where it is worth it."""
-    sets, on, prior = part
-    misses = np.where(sets, 1.0 - network.tables.state_hit[rows, state], 1.0).prod(axis=1)
-    chance = 1.0 - (1.0 - network.tables.state_background[state]) * misses
-    also = chance >= worth
-    lit = on[also].copy()
-    lit[:, state] = True
-    return (
-        np.concatenate((sets, sets[also])),
-        np.concatenate((on, lit)),
-        np.concatenate((prior * (1.0 - chance), prior[also] * chance[also])),
+    there, tables = sets.astype(np.float64), network.tables
+    brought = 1.0 - (1.0 - tables.state_background) * np.exp(there @ _log_miss(tables.state_hit[rows]))
+    told = (layout.absent, *layout.slots)
+    dark = np.exp(
+        there @ _join(_log_miss(tables.hit[rows]), told) + _join(_log_miss(tables.background[None]), told)
     )
+    miss = np.exp(_join(_log_miss(tables.state_links), told))
+    pick, on = np.arange(len(sets)), np.zeros((len(sets), len(network.states)), dtype=bool)
+    weights = np.exp(there @ np.log(network.odds[rows]))
+    for state, worth in states:
+        chance = brought[pick, state]
+        also = np.flatnonzero(chance >= worth)
+        pick = np.concatenate((pick, pick[also]))
+        on = np.concatenate((on, on[also]))
+        on[len(weights) :, state] = True
+        dark = np.concatenate((dark, dark[also] * miss[state]))
+        weights = np.concatenate((weights * (1.0 - chance), weights[also] * chance[also]))
+    return _Part(sets, pick, on, weights * _likelihood(layout, dark))
+
+
+def _log_miss(chances: Floats) -> Floats:
+    return np.asarray(np.log(np.maximum(1.0 - chances, NEVER)))
+
+
+def _join(logs: Floats, parts: Iterable[Iterable[int]]) -> Floats:
+    """Add up the columns of each part: the logarithm of "none of these observations shows"."""
+    return np.stack([logs[:, list(columns)].sum(axis=1) for columns in parts], axis=1)
 
 
 def show_chances(network: Network, rows: Ints, sets: Bools, on: Bools, columns: list[int]) -> Floats:
@@ -178,15 +202,20 @@ def show_chances(network: Network, rows: Ints, sets: Bools, on: Bools, columns: 
     return np.asarray(1.0 - (1.0 - tables.background[columns]) * np.exp(dark))
 
 
-def _likelihood(layout: Layout, shown: Floats) -> Floats:
-    """Give P(what was told | set, states) from the chances of the observations."""
-    value = np.full(len(shown), layout.constant)
-    value *= (1.0 - shown[:, list(layout.absent)]).prod(axis=1)
+def _likelihood(layout: Layout, dark: Floats) -> Floats:
+    """Give P(what was told | set, states) from P(none of some observations shows).
+
+    Args:
+        layout: The evidence.
+        dark: For all absent observations, then for each slot; sets x these.
+    """
+    value = layout.constant * dark[:, 0]
+    stays = iter(dark.T[1:])
     for chain in layout.chains:
-        told, dark = np.zeros(len(shown)), np.ones(len(shown))
-        for slot, weight in zip(chain.slots, chain.weights, strict=True):
-            stays = (1.0 - shown[:, list(slot)]).prod(axis=1)
-            told += dark * (1.0 - stays) * weight
-            dark *= stays
-        value *= told + dark * chain.otherwise
+        told, left = np.zeros(len(dark)), np.ones(len(dark))
+        for weight in chain.weights:
+            stay = next(stays)
+            told += left * (1.0 - stay) * weight
+            left *= stay
+        value *= told + left * chain.otherwise
     return value
