@@ -10,6 +10,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from rich.console import Console as Screen
@@ -181,8 +182,9 @@ def _line_reader() -> ReadLine:
         if not line:
             raise EOFError
         text = line.rstrip("\r\n")
-        # what was typed is no longer to be seen in a pipe's output
-        print(f"({hint}) > {text}" if hint else f"> {text}")
+        # in a pipe's output what was typed would not be seen; that nobody reads it costs no answer
+        with suppress(BrokenPipeError):
+            print(f"({hint}) > {text}" if hint else f"> {text}")
         return text
 
     return read
