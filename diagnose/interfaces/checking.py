@@ -8,11 +8,12 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.errors import Fault, InputFaulty, RulesFaulty, fault_in_file
 from diagnose.facts.case_file import Case, load_cases, load_near_misses
-from diagnose.knowledge.check import WARNINGS, check_knowledge
+from diagnose.knowledge.check import WARNINGS, check_knowledge, first_of
 from diagnose.knowledge.loader import load_knowledge, load_located
 from diagnose.knowledge.located import Located
 from diagnose.knowledge.sources import list_sources
@@ -23,6 +24,52 @@ from diagnose.ranking.near_misses import check_near_misses
 from diagnose.ranking.rank import prepare_ranking
 
 
+@dataclass(frozen=True)
+class Checked:
+    """A rule base with all that its checks found.
+
+    Attributes:
+        cases: The cases beside the rules; none where any of them has a fault.
+        table: What tells its causes apart; None where the rules cannot be compiled.
+        found: Findings in the rules, sorted by place.
+        in_cases: Faults of the cases.
+    """
+
+    base: Located
+    cases: Mapping[str, Case]
+    table: PairTable | None
+    found: tuple[Fault, ...]
+    in_cases: tuple[Fault, ...]
+
+
+def check_all(rules: Path) -> Checked:
+    """Run every check on a rule base and the cases beside it.
+
+    Raises:
+        RulesFaulty: The rules do not even load.
+    """
+    base = load_located(rules)
+    found = list(check_knowledge(base))
+    # the cases of a rule base lie beside it
+    directory = rules.absolute().parent / "cases"
+    cases, near_misses, in_cases = _load_cases(base, directory)
+    table = None
+    if not _is_refused(found):
+        found += _check_compiled(base, None if in_cases else {**cases, **near_misses})
+        table, of_pairs = _weigh(base)
+        found += of_pairs
+    return Checked(base, cases, table, tuple(sorted(found)), in_cases)
+
+
+def _load_cases(
+    base: Located, directory: Path
+) -> tuple[Mapping[str, Case], Mapping[str, Case], tuple[Fault, ...]]:
+    try:
+        return load_cases(directory, base.knowledge), load_near_misses(directory, base.knowledge), ()
+    except InputFaulty as error:
+        return {}, {}, error.faults
+
+
 def run_check(rules: Path) -> None:
     """Check a rule base and the cases beside it; print a summary and raise what is wrong.
 
@@ -30,28 +77,13 @@ def run_check(rules: Path) -> None:
         RulesFaulty: The rules have faults, or rules and cases.
         InputFaulty: Only the cases have faults.
     """
-    base = load_located(rules)
-    found = list(check_knowledge(base))
-    in_cases: list[Fault] = []
-    # the cases of a rule base lie beside it
-    directory = rules.absolute().parent / "cases"
-    try:
-        cases: Mapping[str, Case] = load_cases(directory, base.knowledge)
-        examples = {**cases, **load_near_misses(directory, base.knowledge)}
-    except InputFaulty as error:
-        in_cases.extend(error.faults)
-        cases, examples = {}, {}
-    table = None
-    if not _is_refused(found):
-        found += _check_compiled(base, examples, in_cases)
-        table, of_pairs = _weigh(base)
-        found += of_pairs
-    _print_summary(base, cases, table, [*found, *in_cases])
-    faults = [fault for fault in found if fault.check not in WARNINGS]
+    checked = check_all(rules)
+    _print_summary(checked)
+    faults = [fault for fault in checked.found if fault.check not in WARNINGS]
     if faults:
-        raise RulesFaulty([*faults, *in_cases])
-    if in_cases:
-        raise InputFaulty(in_cases)
+        raise RulesFaulty([*faults, *checked.in_cases])
+    if checked.in_cases:
+        raise InputFaulty(checked.in_cases)
 
 
 def _is_refused(found: Iterable[Fault]) -> bool:
@@ -59,13 +91,13 @@ def _is_refused(found: Iterable[Fault]) -> bool:
     return bool({fault.check for fault in found} & {"cycle", "too-many-branches", "too-many-facts"})
 
 
-def _check_compiled(base: Located, examples: Mapping[str, Case], in_cases: list[Fault]) -> list[Fault]:
+def _check_compiled(base: Located, examples: Mapping[str, Case] | None) -> list[Fault]:
+    """Compile the rules and run them on their examples, unless those could not be read."""
     try:
         prepared = prepare_ranking(base.knowledge)
     except RulesFaulty as error:
         return list(error.faults)
-    # with cases that cannot be read, every example would look missing
-    return [] if in_cases else list(check_near_misses(base, prepared, examples))
+    return [] if examples is None else first_of(check_near_misses(base, prepared, examples))
 
 
 def _weigh(base: Located) -> tuple[PairTable | None, list[Fault]]:
@@ -74,24 +106,22 @@ def _weigh(base: Located) -> tuple[PairTable | None, list[Fault]]:
     except TooManyFacesError as error:
         document, _ = base.places["whole", "format.yaml"]
         return None, [fault_in_file(document.path, "too-many-causes", str(error), "split the rule base")]
-    return table, list(check_pairs(base, table))
+    return table, first_of(check_pairs(base, table))
 
 
-def _print_summary(
-    base: Located, cases: Mapping[str, Case], table: PairTable | None, found: list[Fault]
-) -> None:
-    knowledge = base.knowledge
-    if table is not None:
-        print(_say_pairs(table))
-    for fault in sorted(found):
+def _print_summary(checked: Checked) -> None:
+    knowledge = checked.base.knowledge
+    if checked.table is not None:
+        print(_say_pairs(checked.table))
+    for fault in checked.found:
         if fault.check in WARNINGS:
             print(f"warning: {fault}", file=sys.stderr)
-    counts = Counter(fault.check for fault in found)
+    counts = Counter(fault.check for fault in (*checked.found, *checked.in_cases))
     said = ", ".join(f"{count} {check}" for check, count in counts.most_common())
     print(
         f"{len(knowledge.causes)} causes, {len(knowledge.observations)} observations, "
         f"{len(knowledge.inspections)} inspections, {len(knowledge.rules)} derived rules, "
-        f"{len(cases)} cases: {said or 'no faults'} (rules {knowledge.version})"
+        f"{len(checked.cases)} cases: {said or 'no faults'} (rules {knowledge.version})"
     )
 
 

@@ -53,9 +53,10 @@ def _in_settings(settings: Settings) -> Iterator[SourceRow]:
                 ("whole", "format.yaml", table, word), f"{table} {word}", str(value), settings.source
             )
     for part in (settings.unlisted, settings.thresholds, settings.look):
+        name = type(part).__name__.lower()
         for word, value in part.model_dump(exclude={"source"}).items():
-            at = (type(part).__name__.lower(), word)
-            yield SourceRow(("whole", "format.yaml", *at), word, str(value), part.source)
+            spot = ("whole", "format.yaml", name, word)
+            yield SourceRow(spot, f"{name} {word}", str(value), part.source)
 
 
 def _in_cause(cause: Cause) -> Iterator[SourceRow]:
