@@ -68,9 +68,8 @@ def list_outcomes(
     Returns:
         At most twelve outcomes; variables that would make more are left out, last ones first.
     """
-    sets = len(next(iter(shown.values())))
-    found = Outcomes(((),), np.ones((1, sets)))
-    for variable in _list_variables(knowledge, revealed, told, shown):
+    found, *others = _list_variables(knowledge, revealed, told, shown)
+    for variable in others:
         if len(found.evidence) * len(variable.evidence) <= MOST_OUTCOMES:
             found = _cross(found, variable)
     return found
@@ -95,6 +94,9 @@ def _list_variables(
         if name in done:
             continue
         order = knowledge.group_of(name) or (name,)
+        if len(order) == 1:
+            yield _look_for_one(name, told.get(name), shown[name])
+            continue
         looked_at = [member for member in order if member in revealed]
         done.update(looked_at)
         chances = _first_chances(
@@ -106,6 +108,13 @@ def _list_variables(
         yield Outcomes(tuple(evidence), np.vstack((lit, none)))
 
 
+def _look_for_one(name: str, told: tuple[float, float] | None, shown: Floats) -> Outcomes:
+    """Give the two outcomes of an observation that is in no group."""
+    lit = shown if told is None else _first_chances(shown[None], [told])[0]
+    evidence = (((name, State.PRESENT),), ((name, State.ABSENT),))
+    return Outcomes(evidence, np.stack((lit, 1.0 - lit)))
+
+
 def _first_chances(shown: Floats, told: list[tuple[float, float]]) -> Floats:
     """Give P(member is the first that shows | set, what was told), without "none".
 
@@ -114,9 +123,6 @@ def _first_chances(shown: Floats, told: list[tuple[float, float]]) -> Floats:
         told: Likelihood pair of each member.
     """
     present, absent = np.array(told).T[:, :, None]
-    if len(told) == 1:
-        lit = shown * present
-        return np.asarray(lit / np.maximum(lit + (1.0 - shown) * absent, NEVER))
     dark = np.vstack((np.ones(shown.shape[1]), np.cumprod((1.0 - shown) * absent, axis=0)))
     later = np.vstack((np.cumprod(absent[:0:-1], axis=0)[::-1], [[1.0]]))
     values = dark[:-1] * shown * present * later

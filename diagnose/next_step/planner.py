@@ -201,9 +201,10 @@ def _value_branches(tables: Tables, branches: _Branches) -> tuple[Floats, Floats
     mass = _remaining_mass(tables, branches.weights)
     tried = np.zeros((len(mass), len(tables.repairs)), dtype=bool)
     tried[:, list(tables.tried)] = True
-    if tables.repairs and (branches.repair >= 0).any():
-        mass = try_repairs(tables.remaining, mass, branches.repair)
-        tried[branches.repair >= 0, branches.repair[branches.repair >= 0]] = True
+    rows = np.flatnonzero(branches.repair >= 0)
+    if rows.size:
+        mass[rows] = try_repairs(tables.remaining, mass[rows], branches.repair[rows])
+        tried[rows, branches.repair[rows]] = True
     mass = strike_working(mass)
     scenarios = Scenarios(mass, branches.at, tried, branches.extra)
     value = value_repairs(tables.problem, tables.repairs, tables.remaining, tables.bundles, scenarios)
@@ -361,6 +362,14 @@ def _follow_looks(
 ) -> tuple[Floats, Floats, Floats]:
     """Value branches by repairs only, and followed by the outcomes of a second look.
 
+    Two looks from the same place end alike in either order, so one order of them is followed.
+
+    Args:
+        tables: The tables.
+        first: Outcomes of the second looks themselves, in their order, then other branches.
+        second: Outcomes of the second looks.
+        wanted: Which branch to follow by which outcome.
+
     Returns:
         Minutes and faulty mass of each branch, and minutes after each second outcome; branches x
         outcomes. What hardly occurs is not followed but keeps its share of the minutes without it.
@@ -368,7 +377,10 @@ def _follow_looks(
     start = tables.weights
     chance = second.weights / np.where(start > 0, start, 1.0)
     mass = first.weights @ chance.T
-    upper, lower = np.nonzero((mass > RARE) & wanted)
+    followed = (mass > RARE) & wanted
+    swapped = np.zeros_like(followed)
+    swapped[: len(second.at)] = np.tril(second.at[:, None] == second.at, -1)
+    upper, lower = np.nonzero(followed & ~swapped)
     crossed = _Branches(
         weights=first.weights[upper] * chance[lower],
         at=second.at[lower],
@@ -381,4 +393,6 @@ def _follow_looks(
     value = values[:count]
     after = mass * (value / np.maximum(first.weights.sum(axis=1), NO_MASS))[:, None]
     after[upper, lower] = values[count:]
+    upper, lower = np.nonzero(followed & swapped)
+    after[upper, lower] = after[lower, upper]
     return value, faulty[:count], np.asarray(after)

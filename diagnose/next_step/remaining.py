@@ -132,19 +132,24 @@ def try_repairs(remaining: Remaining, mass: Floats, chosen: Ints) -> Floats:
     Args:
         remaining: The tables.
         mass: Scenarios x columns.
-        chosen: Repair tried in each scenario; -1 for none.
+        chosen: Repair tried in each scenario.
 
     Returns:
         The new masses; the first column is what works now.
     """
-    success = np.where(chosen >= 0, remaining.success[chosen], 0.0)[:, None]
-    mass = mass.copy()
-    for element in remaining.cures[chosen].T:
+    success, cures = remaining.success[chosen][:, None], remaining.cures[chosen].T
+    mass = _cure(remaining, mass, cures[0], success)
+    for element in cures[1:]:
         rows = np.flatnonzero(element < len(remaining.holds) - 1)  # the others are filled up
-        cured, before = element[rows], mass[rows]
-        moved = np.take_along_axis(before, remaining.cured_from[cured], axis=1)
-        mass[rows] = before * (1.0 - success[rows] * remaining.holds[cured]) + success[rows] * moved
+        mass[rows] = _cure(remaining, mass[rows], element[rows], success[rows])
     return mass
+
+
+def _cure(remaining: Remaining, mass: Floats, element: Ints, success: Floats) -> Floats:
+    """Move the mass of sets with the element to the sets without it, by the chance of success."""
+    offsets = np.arange(len(mass))[:, None] * remaining.columns
+    moved = np.take(mass, remaining.cured_from[element] + offsets)
+    return np.asarray(mass * (1.0 - success * remaining.holds[element]) + success * moved)
 
 
 def strike_working(mass: Floats) -> Floats:

@@ -33,7 +33,7 @@ class Bundles:
         finish: P(the bundle makes the unit work | set that remains); columns x bundles.
         touch: P(the repair cures something | set that remains); columns x repairs.
         minutes: Minutes of the bundle from each access state; states x bundles.
-        both: `finish` and `touch` side by side.
+        worth: What a mass is multiplied by to weigh it: `finish`, `touch`, `handed_over` and 1.
         apart: 1 where the bundle does not hold the repair; repairs x bundles.
         handed_over: Minutes of handing over each remaining set, closing up apart.
         later: Handicap of each repair when a bundle begins: by rank, 1000 if outside it.
@@ -43,7 +43,7 @@ class Bundles:
     finish: Floats
     touch: Floats
     minutes: Floats
-    both: Floats
+    worth: Floats
     apart: Floats
     handed_over: Floats
     later: Floats
@@ -91,13 +91,14 @@ def compile_bundles(
         members[row, list(group)] = True
     count = len(problem.hypotheses.elements)
     finish, touch = _tabulate_chances(repairs, remaining, members)
+    handed_over = problem.hand_over + np.array(problem.burdens or [0.0] * count) @ remaining.holds[:count]
     return Bundles(
         members=members,
         finish=finish,
         touch=touch,
-        both=np.hstack((finish, touch)),
+        worth=np.column_stack((finish, touch, handed_over, np.ones(len(handed_over)))),
         apart=1.0 - members.T,
-        handed_over=problem.hand_over + np.array(problem.burdens or [0.0] * count) @ remaining.holds[:count],
+        handed_over=handed_over,
         later=np.where(members, [2.0 * r.rank for r in repairs], 1000.0),
         minutes=_tabulate_minutes(problem, repairs, groups),
     )
@@ -181,8 +182,6 @@ class _Walk:
 
     def keep(self, going: Bools) -> _Walk:
         """Keep some rows."""
-        if going.all():
-            return self
         return _Walk(*(getattr(self, field.name)[going] for field in fields(self)))
 
 
@@ -211,23 +210,25 @@ def value_repairs(
     steps: list[tuple[Ints, Floats, Floats]] = []
     walk = _start_walk(bundles, scenarios)
     for _ in repairs:
-        chosen, minutes = _choose_repairs(bundles, walk)
-        handed_over, going = _hand_over(bundles, walk, closing), chosen >= 0
-        value[walk.rows[~going]] = handed_over[~going]
-        walk, chosen, paid = walk.keep(going), chosen[going], walk.mass.sum(axis=1)[going] * minutes[going]
-        mass = try_repairs(remaining, walk.mass, chosen)
-        steps.append((walk.rows, handed_over[going], paid + mass[:, 0] * closing[access[chosen]]))
+        chances = walk.mass @ bundles.worth
+        whole = chances[:, -1]
+        value[walk.rows] = handed_over = chances[:, -2] + whole * closing[walk.at]
+        chosen, minutes = _choose_repairs(bundles, walk, chances)
+        going = chosen >= 0
+        if not going.any():
+            walk = walk.keep(going)
+            break
+        paid = whole * minutes
+        if not going.all():
+            walk, chosen, paid, handed_over = walk.keep(going), chosen[going], paid[going], handed_over[going]
+        mass, at = try_repairs(remaining, walk.mass, chosen), access[chosen]
+        steps.append((walk.rows, handed_over, paid + mass[:, 0] * closing[at]))
         mass[:, 0] = 0.0
-        walk = replace(walk, mass=mass, at=access[chosen], open=walk.open * bundles.apart[chosen])
-    value[walk.rows] = _hand_over(bundles, walk, closing)
+        walk = replace(walk, mass=mass, at=at, open=walk.open * bundles.apart[chosen])
+    value[walk.rows] = walk.mass @ bundles.handed_over + walk.mass.sum(axis=1) * closing[walk.at]
     for rows, handed_over, paid in reversed(steps):
         value[rows] = np.minimum(handed_over, paid + value[rows])
     return value
-
-
-def _hand_over(bundles: Bundles, walk: _Walk, closing: Floats) -> Floats:
-    """Value handing over where each row stands."""
-    return np.asarray(walk.mass @ bundles.handed_over + walk.mass.sum(axis=1) * closing[walk.at])
 
 
 def _start_walk(bundles: Bundles, scenarios: Scenarios) -> _Walk:
@@ -243,15 +244,14 @@ def _start_walk(bundles: Bundles, scenarios: Scenarios) -> _Walk:
     )
 
 
-def _choose_repairs(bundles: Bundles, walk: _Walk) -> tuple[Ints, Floats]:
+def _choose_repairs(bundles: Bundles, walk: _Walk, chances: Floats) -> tuple[Ints, Floats]:
     """Choose in each scenario the next repair, -1 for none, and give its minutes.
 
     It is the first of the bundle that yields most a minute: of the lowest rank, then of the
     greatest yield alone.
     """
     singles, count = bundles.touch.shape[1], len(bundles.members)
-    chances = walk.mass @ bundles.both
-    marginal = chances[:, count:] * walk.open[:, :singles]
+    marginal = chances[:, count:-2] * walk.open[:, :singles]
     gain = chances[:, :count]
     gain[:, :singles] += FAINT * marginal
     minutes = bundles.minutes[walk.at] + walk.extra

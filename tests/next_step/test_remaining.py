@@ -45,15 +45,6 @@ def test_remaining_mass_is_that_of_sets_not_empty(seed: int):
         assert still_faulty(hypotheses, repairs, tried) == pytest.approx(mass.sum(), abs=1e-12)
 
 
-def test_no_repair_changes_nothing():
-    """A scenario without a repair keeps its masses."""
-    hypotheses, repairs, _ = random_case(1)
-    remaining = compile_remaining(hypotheses, repairs)
-    mass = spread_mass(remaining, hypotheses.weights[None])
-
-    assert np.array_equal(mass, try_repairs(remaining, mass, np.array([-1])))
-
-
 def test_failed_repair_weighs_instead_of_striking():
     """A sole cause repaired in vain keeps the part of its weight that the repair may fail."""
     hypotheses = Hypotheses(("a", "b"), np.array([[True, False], [False, True]]), np.array([0.8, 0.2]))
