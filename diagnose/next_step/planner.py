@@ -186,7 +186,7 @@ def _remaining_mass(tables: Tables, weights: Floats) -> Floats:
 
 def _faulty_mass(tables: Tables) -> Floats:
     """Give the masses of the sets that may be there now, what works struck."""
-    return strike_working(_remaining_mass(tables, tables.weights[None]))[0]
+    return np.asarray(strike_working(_remaining_mass(tables, tables.weights[None]))[0])
 
 
 def _value_handing_over(tables: Tables) -> float:
