@@ -27,6 +27,10 @@ from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
 NEAR_MISSES = "near_misses"
 
 
+# The folder of a directory of cases that holds unit records.
+UNITS = "units"
+
+
 class CaseFact(Model):
     """One observation as the case tells it."""
 
@@ -104,21 +108,56 @@ def load_case(path: Path, knowledge: Knowledge) -> Case:
     Raises:
         InputFaulty: Listing every fault with file, line and column.
     """
+    document, case = _read_case(path)
+    faults = tuple(check_case(case, document, knowledge))
+    if faults:
+        raise InputFaulty(faults)
+    return case
+
+
+def load_call(path: Path, knowledge: Knowledge) -> Case:
+    """Read a case file as it stood before anybody knew the cause: what was found is dropped unread.
+
+    Raises:
+        InputFaulty: Listing every fault of the rest.
+    """
+    document, case = _read_case(path)
+    call = case.model_copy(update={"confirmed": None, "closed": None})
+    faults = tuple(check_case(call, document, knowledge))
+    if faults:
+        raise InputFaulty(faults)
+    return call
+
+
+def read_found(path: Path) -> tuple[str, str]:
+    """Give the id of a case file and its confirmed cause, empty where none was found.
+
+    Raises:
+        InputFaulty: The file holds no case.
+    """
+    _, case = _read_case(path)
+    return case.case, case.confirmed.cause if case.confirmed else ""
+
+
+def _read_case(path: Path) -> tuple[Document, Case]:
+    """Read a case file without looking at any rule.
+
+    Raises:
+        InputFaulty: The file cannot be read or holds no case.
+    """
     try:
         document = read_yaml(path)
     except FaultsFound as error:
         raise InputFaulty(error.faults) from None
-    faults: list[Fault] = []
     if not isinstance(document.data, dict):
         raise InputFaulty(
             [document.fault((), "model", "the file holds no case", "start it with `case: name`")]
         )
+    faults: list[Fault] = []
     case: Case | None = validate(Case, document, (), faults)
-    if case is not None:
-        faults.extend(check_case(case, document, knowledge))
-    if faults or case is None:
+    if case is None:
         raise InputFaulty(faults)
-    return case
+    return document, case
 
 
 def check_case(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:

@@ -120,6 +120,7 @@ def check_rules(
             help="Rules directory, checked with the cases beside it; the shipped ones if left out."
         ),
     ] = None,
+    *,
     schema: Annotated[
         bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
     ] = False,
@@ -151,6 +152,7 @@ def check_rules(
         print(json.dumps(rule_schema(), indent=2))
         return
     from diagnose.interfaces.checking import print_pairs, print_sources, run_check
+    from diagnose.interfaces.fixing import print_drafts
     from diagnose.knowledge.shipped import rules_directory
 
     rules = path or rules_directory()
@@ -171,6 +173,7 @@ def check_rules(
         print_sources(rules)
     if not pairs and not sources:
         run_check(rules)
+        print_drafts(rules)
 
 
 @app.command("show")

@@ -6,7 +6,7 @@ Takes a directory, gives Knowledge; may import the rest of knowledge.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, cast
@@ -70,6 +70,32 @@ def load_located(directory: Path) -> Located:
     """
     found = _read_all(directory)
     return Located(_assemble(directory, found), found.places)
+
+
+def check_beside(directory: Path, drafts: Iterable[tuple[Document, Path]]) -> tuple[Fault, ...]:
+    """Read drafts as if they stood among the rules, each where it is to go.
+
+    Args:
+        directory: A rules directory without faults.
+        drafts: Documents, and the place of each from the rules directory.
+
+    Returns:
+        The faults of the drafts; what other files then say of them is left out.
+
+    Raises:
+        RulesFaulty: The rules themselves have faults.
+    """
+    found, paths = _read_all(directory), set()
+    for document, place in drafts:
+        paths.add(document.path)
+        reader = _choose_reader(place)
+        if reader is not None:
+            reader(document, place, found)
+    faults = list(found.faults)
+    for check in (check_references, check_structure):
+        if not faults:
+            faults.extend(check(found.models, found.places))
+    return tuple(fault for fault in faults if fault.path in paths)
 
 
 def _read_all(directory: Path) -> _Found:

@@ -78,7 +78,7 @@ def _read_error(item: dict[str, Any], kind: Any, document: Document, key: Key) -
 def _unknown_key(loc: tuple[str | int, ...], kind: Any, document: Document, where: Key) -> Fault:  # noqa: ANN401 - a type form
     name = str(loc[-1])
     line, column = document.key_place(where[:-1], name)
-    known = {field for found in _kinds_at(kind, loc[:-1]) if _is_model(found) for field in found.model_fields}
+    known = {field for found in kinds_at(kind, loc[:-1]) if _is_model(found) for field in found.model_fields}
     cure = suggest(name, known, "remove it")
     return Fault(document.path, line, column, "unknown-key", f"'{name[:60]}' is no key here", cure)
 
@@ -87,7 +87,7 @@ def _is_model(kind: Any) -> bool:  # noqa: ANN401 - a type form
     return isinstance(kind, type) and issubclass(kind, BaseModel)
 
 
-def _kinds_at(kind: Any, loc: tuple[str | int, ...]) -> list[Any]:  # noqa: ANN401 - a type form
+def kinds_at(kind: Any, loc: tuple[str | int, ...]) -> list[Any]:  # noqa: ANN401 - a type form
     """Follow an error's path through the types, to the models that may stand at its end."""
     kinds = list(_options(kind))
     for part in loc:
