@@ -1,0 +1,1 @@
+"""Maintenance language: typed words become facts with the span they came from."""

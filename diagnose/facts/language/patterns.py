@@ -1,0 +1,178 @@
+"""Patterns over stemmed words: compiled once, matched in a sentence by looking up the rarest item.
+
+Takes pattern texts and word classes, gives matches with their spans; may import tokens.
+
+A pattern is a row of items. An item is a word, alternatives `a|b`, or a class `@name`; it may be any of
+several at once, `@stop|park`. Between two items up to two other words may stand; `..` allows six. `&` between
+items lifts the order: all of them somewhere in the sentence. Words are compared by their stems.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from diagnose.facts.language.tokens import Sentence, fold_word
+
+GAP = 2
+WIDE_GAP = 6
+
+Span = tuple[int, int]
+Places = Mapping[str, list[Span]]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One item: the stems and classes that satisfy it, and the gap allowed before it."""
+
+    options: tuple[str, ...]
+    gap: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One compiled pattern.
+
+    Attributes:
+        means: What a match means, whatever the caller wants it to.
+        ordered: False where the items may stand in any order.
+    """
+
+    means: object
+    text: str
+    items: tuple[Item, ...]
+    ordered: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A pattern found in a sentence, with the tokens it used."""
+
+    pattern: Pattern
+    tokens: tuple[int, ...]
+
+    @property
+    def span(self) -> Span:
+        """Give the first token and one past the last."""
+        return min(self.tokens), max(self.tokens) + 1
+
+
+def compile_pattern(text: str, means: object) -> Pattern:
+    """Compile one pattern text.
+
+    Raises:
+        ValueError: Empty, or gaps without items around them.
+    """
+    ordered = "&" not in text.split()
+    items: list[Item] = []
+    gap = GAP
+    for part in text.split():
+        if part == "..":
+            gap = WIDE_GAP
+        elif part != "&":
+            options = tuple(_fold_option(option) for option in part.split("|") if option)
+            items.append(Item(options, gap))
+            gap = GAP
+    if not items or gap != GAP:
+        raise ValueError(f"'{text}' is no pattern: it needs words, and a word after each gap")
+    return Pattern(means, text, tuple(items), ordered)
+
+
+def _fold_option(option: str) -> str:
+    return option if option.startswith(("@", "<")) else fold_word(option)
+
+
+class Lexicon:
+    """Word classes: a stem, or a row of stems, stands for the classes it is listed in."""
+
+    def __init__(self, classes: Mapping[str, Iterable[str]]) -> None:
+        """Take classes of words and of short phrases; a class may name another with @."""
+        self._rows: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        self._numbers: dict[str, list[str]] = {}
+        for name in classes:
+            for phrase in _expand(classes, name, frozenset()):
+                if phrase.startswith("#"):
+                    self._numbers.setdefault(f"@{phrase[1:]}", []).append(f"@{name}")
+                    continue
+                stems = tuple(fold_word(word) for word in phrase.split())
+                self._rows.setdefault(stems[0], []).append((stems, f"@{name}"))
+
+    def find_places(self, sentence: Sentence) -> dict[str, list[Span]]:
+        """Find where each stem and each class stands in a sentence."""
+        places: dict[str, list[Span]] = {}
+        stems = [token.stem for token in sentence]
+        for start, stem in enumerate(stems):
+            places.setdefault(stem, []).append((start, start + 1))
+            for row, name in self._rows.get(stem, ()):
+                end = start + len(row)
+                if len(row) == 1 or tuple(stems[start:end]) == row:
+                    places.setdefault(name, []).append((start, end))
+        return places
+
+    def add_number_classes(self, places: dict[str, list[Span]]) -> None:
+        """Add the classes that stand for number classes, written `#name` in the word list."""
+        for number, names in self._numbers.items():
+            for name in names:
+                if number in places:
+                    places.setdefault(name, []).extend(places[number])
+
+
+def _expand(classes: Mapping[str, Iterable[str]], name: str, above: frozenset[str]) -> Iterator[str]:
+    if name in above:
+        raise ValueError(f"the word class '{name}' contains itself")
+    for phrase in classes[name]:
+        if phrase.startswith("@"):
+            yield from _expand(classes, phrase[1:], above | {name})
+        else:
+            yield phrase
+
+
+class PatternBook:
+    """Many patterns, indexed by their rarest item."""
+
+    def __init__(self, patterns: Iterable[Pattern]) -> None:
+        """Index the patterns; each stands under the options of its rarest item."""
+        every = list(patterns)
+        uses = Counter(option for p in every for item in p.items for option in item.options)
+        self._index: dict[str, list[Pattern]] = {}
+        for pattern in every:
+            rarest = min(pattern.items, key=lambda item: sum(uses[option] for option in item.options))
+            for option in rarest.options:
+                self._index.setdefault(option, []).append(pattern)
+
+    def find_matches(self, places: Places) -> Iterator[Match]:
+        """Find every pattern in a sentence, each at its first place."""
+        seen: set[int] = set()
+        for name in places:
+            for pattern in self._index.get(name, ()):
+                if id(pattern) not in seen:
+                    seen.add(id(pattern))
+                    tokens = _match(pattern, places)
+                    if tokens is not None:
+                        yield Match(pattern, tokens)
+
+
+def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:
+    spans = [[s for option in item.options for s in places.get(option, ())] for item in pattern.items]
+    if not all(spans):
+        return None
+    if not pattern.ordered:
+        return tuple(sorted({t for of_item in spans for t in range(*of_item[0])}))
+    for first in sorted(spans[0]):
+        rest = _follow(pattern, spans, 1, first[1])
+        if rest is not None:
+            return (*range(*first), *rest)
+    return None
+
+
+def _follow(pattern: Pattern, spans: list[list[Span]], number: int, end: int) -> tuple[int, ...] | None:
+    """Find the items from `number` on after token `end`, each within its gap."""
+    if number == len(spans):
+        return ()
+    for start, stop in spans[number]:
+        if end <= start <= end + pattern.items[number].gap:
+            rest = _follow(pattern, spans, number + 1, stop)
+            if rest is not None:
+                return (*range(start, stop), *rest)
+    return None

@@ -1,0 +1,118 @@
+"""How a phrase is meant: denied, doubted, or told of another time.
+
+Takes a sentence and the tokens of a match, gives its sense; may import tokens and patterns.
+
+After NegEx (Chapman, Bridewell, Hanbury, Cooper, Buchanan, J. Biomed. Inform. 34, 2001): phrases before and
+behind a term deny it within five words, pseudo phrases do not, termination words end the reach. Taken over: the
+three kinds of phrases, the window, termination. Left out: everything of the clinic. Added: the trade's own words,
+doubt and other times by the same windows. Terms are found first, so "no power" is a symptom, not a denial.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from diagnose.facts.language.tokens import Sentence, fold_word
+
+WINDOW = 5
+
+Rows = tuple[tuple[str, ...], ...]
+
+
+class Sense(NamedTuple):
+    """How a phrase is meant; all false is a plain statement."""
+
+    denied: bool
+    doubted: bool
+    of_another_time: bool
+
+
+@dataclass(frozen=True)
+class SenseWords:
+    """The trigger phrases as rows of stems, longest first.
+
+    Attributes:
+        before: Deny what follows.
+        behind: Deny what went before.
+        pseudo: Look like denials and are none.
+        ends: End the reach of a trigger.
+        doubt: Make what is near hearsay.
+        past: Tell of another time.
+    """
+
+    before: Rows
+    behind: Rows
+    pseudo: Rows
+    ends: Rows
+    doubt: Rows
+    past: Rows
+
+
+def compile_sense_words(phrases: Mapping[str, Iterable[str]]) -> SenseWords:
+    """Fold trigger phrases by kind into rows of stems."""
+
+    def rows(kind: str) -> Rows:
+        folded = {tuple(fold_word(word) for word in phrase.split()) for phrase in phrases.get(kind, ())}
+        return tuple(sorted(folded, key=lambda row: (-len(row), row)))
+
+    return SenseWords(*(rows(kind) for kind in ("before", "behind", "pseudo", "ends", "doubt", "past")))
+
+
+def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> Sense:
+    """Read how a match is meant from the words around it.
+
+    Args:
+        sentence: The sentence.
+        used: Tokens that the phrase itself consists of.
+        words: The trigger phrases.
+    """
+    stems = [token.stem for token in sentence]
+    first, last = min(used), max(used) + 1
+    start = _reach_back(stems, first, words)
+    stop = _reach_on(stems, last, words)
+    ahead = [n for n in range(start, last) if n not in used]
+    behind = [n for n in range(last, stop) if n not in used]
+    around = [*ahead, *behind]
+    return Sense(
+        denied=_has(stems, ahead, words.before, words.pseudo)
+        or _has(stems, behind, words.behind, words.pseudo),
+        doubted=_has(stems, around, words.doubt, ()),
+        of_another_time=_has(stems, around, words.past, ()),
+    )
+
+
+def _reach_back(stems: list[str], first: int, words: SenseWords) -> int:
+    for place in range(first - 1, max(-1, first - 1 - WINDOW), -1):
+        if _starts(stems, place, words.ends):
+            return place + 1
+    return max(0, first - WINDOW)
+
+
+def _reach_on(stems: list[str], last: int, words: SenseWords) -> int:
+    for place in range(last, min(len(stems), last + WINDOW)):
+        if _starts(stems, place, words.ends):
+            return place
+    return min(len(stems), last + WINDOW)
+
+
+def _starts(stems: list[str], place: int, rows: Rows) -> int:
+    """Give the length of the longest row that starts at a place; 0 for none."""
+    return next((len(row) for row in rows if tuple(stems[place : place + len(row)]) == row), 0)
+
+
+def _has(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> bool:
+    """Tell whether a row lies wholly within the places, not as part of a pseudo phrase."""
+    within = set(places)
+    for place in places:
+        length = _starts(stems, place, rows)
+        is_whole = length and within.issuperset(range(place, place + length))
+        if is_whole and not any(_covers(stems, place, row) for row in pseudo):
+            return True
+    return False
+
+
+def _covers(stems: list[str], place: int, row: tuple[str, ...]) -> bool:
+    starts = range(max(0, place - len(row) + 1), place + 1)
+    return any(tuple(stems[start : start + len(row)]) == row for start in starts)

@@ -1,0 +1,57 @@
+"""Mending of typed words: abbreviations spelled out, misspelt words of the vocabulary put right.
+
+Takes the language, gives a function from typed to meant word; may import tokens and knowledge. Tags and numbers
+never come here. A word is mended only when it is not known, long enough, and exactly one known word is near.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from diagnose.facts.language.tokens import Mend
+from diagnose.knowledge.language import Language
+
+SHORTEST = 5
+LONG = 9
+
+
+def build_mend(language: Language) -> Mend:
+    """Build the mending function of a language; what it mends it remembers."""
+    known = _vocabulary(language)
+    by_start: dict[str, list[str]] = {}
+    for word in sorted(known):
+        if len(word) >= SHORTEST - 1:
+            by_start.setdefault(word[0], []).append(word)
+    abbreviations = {short.lower(): meant for short, meant in language.abbreviations.items()}
+
+    @lru_cache(maxsize=100_000)
+    def mend(word: str) -> str:
+        plain = word.lower().replace("'", "").replace("’", "")
+        if plain in abbreviations:
+            return abbreviations[plain]
+        if plain in known or len(plain) < SHORTEST:
+            return plain
+        return _nearest(plain, by_start.get(plain[0], [])) or plain
+
+    return mend
+
+
+def _nearest(word: str, candidates: list[str]) -> str | None:
+    """Find the one known word within one change, two for long words; a swap of neighbours is one change."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    most = 2 if len(word) >= LONG else 1
+    found = process.extract(word, candidates, scorer=OSA.distance, score_cutoff=most, limit=2)
+    if not found or (len(found) > 1 and found[0][1] == found[1][1]):
+        return None
+    return str(found[0][0])
+
+
+def _vocabulary(language: Language) -> frozenset[str]:
+    words = {word for phrases in language.classes.values() for phrase in phrases for word in phrase.split()}
+    every = [p for said in language.phrases.values() for p in (*said.present, *said.absent)]
+    words |= {option for phrase in every for item in phrase.split() for option in item.split("|")}
+    words |= {word for meant in language.abbreviations.values() for word in meant.split()}
+    words |= {word for phrase in language.scope.words for word in phrase.split()}
+    return frozenset(word.lower() for word in words if word.isalpha())

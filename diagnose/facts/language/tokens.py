@@ -1,0 +1,101 @@
+"""Ticket text becomes sentences of tokens: words folded to stems, numbers, tags and marks.
+
+Takes text and a word list, gives sentences; imports nothing of ours.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+Kind = Literal["word", "number", "tag", "mark"]
+
+MAX_CHARACTERS = 20_000
+# Alternatives in this order: tags such as V-12, numbers, words with apostrophes, single marks.
+_TOKEN = re.compile(
+    r"(?P<tag>\b[A-Z]{1,5}[-/ ]?\d{1,5}[A-Z]?\b(?![.,]\d))"
+    r"|(?P<number>[+-]?\d{1,9}(?:[.,]\d{1,6})?)"
+    r"|(?P<word>[^\W\d_]{1,40}(?:['’][^\W\d_]{1,3})?)"
+    r"|(?P<mark>[^\w\s]|\n)"
+)
+_ENDS = frozenset(".;!?\n")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One piece of text.
+
+    Attributes:
+        text: As typed.
+        stem: What patterns compare: the stem of a mended word, or the mark itself.
+        start: First character in the ticket's text.
+        end: One past the last character.
+    """
+
+    kind: Kind
+    text: str
+    stem: str
+    start: int
+    end: int
+
+
+Sentence = tuple[Token, ...]
+Mend = Callable[[str], str]
+
+
+@cache
+def _stemmer() -> Callable[[str], str]:
+    import snowballstemmer
+
+    stem: Callable[[str], str] = snowballstemmer.stemmer("english").stemWord
+    return stem
+
+
+@cache
+def fold_word(word: str) -> str:
+    """Fold a word to its stem: lower case, without apostrophes, English Snowball stemming (Porter 2)."""
+    plain = word.lower().replace("'", "").replace("’", "")
+    return _stemmer()(plain)
+
+
+def split_sentences(text: str, mend: Mend = str) -> tuple[Sentence, ...]:
+    """Split text into sentences of tokens.
+
+    Args:
+        text: The ticket; only its first 20,000 characters are read.
+        mend: Gives the word meant by a typed word: abbreviations and spelling.
+
+    Returns:
+        Sentences without their end marks; a full stop inside a number ends nothing.
+    """
+    sentences: list[Sentence] = []
+    current: list[Token] = []
+    for token in _tokenise(text[:MAX_CHARACTERS], mend):
+        if token.kind == "mark" and token.text in _ENDS:
+            if current:
+                sentences.append(tuple(current))
+            current = []
+        else:
+            current.append(token)
+    if current:
+        sentences.append(tuple(current))
+    return tuple(sentences)
+
+
+def _tokenise(text: str, mend: Mend) -> list[Token]:
+    found = []
+    for match in _TOKEN.finditer(text):
+        kind: Kind = match.lastgroup  # type: ignore[assignment]  # one of the four names of the expression
+        word = match.group()
+        if kind == "word":
+            # a mended abbreviation may be two words: each keeps the place of the one typed
+            found += [
+                Token("word", word, fold_word(part), match.start(), match.end())
+                for part in mend(word).split()
+            ]
+        else:
+            found.append(Token(kind, word, word if kind != "tag" else "<tag>", match.start(), match.end()))
+    return found
