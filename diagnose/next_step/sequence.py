@@ -206,26 +206,24 @@ def value_repairs(
     """
     access = np.array([r.access for r in repairs], dtype=np.int64)
     closing = problem.moves[:, problem.home]
-    value = np.zeros(len(scenarios.at))
     steps: list[tuple[Ints, Floats, Floats]] = []
     walk = _start_walk(bundles, scenarios)
-    for _ in repairs:
+    value = np.asarray(walk.mass @ bundles.handed_over + walk.mass.sum(axis=1) * closing[walk.at])
+    while repairs and walk.rows.size:
         chances = walk.mass @ bundles.worth
         whole = chances[:, -1]
         value[walk.rows] = handed_over = chances[:, -2] + whole * closing[walk.at]
-        chosen, minutes = _choose_repairs(bundles, walk, chances)
-        going = chosen >= 0
-        if not going.any():
-            walk = walk.keep(going)
-            break
+        chosen, minutes, curable = _choose_repairs(bundles, walk, chances)
         paid = whole * minutes
+        # what no repair left can cure is handed over in the end: going on costs at least this
+        least = paid + (whole - curable) * problem.hand_over
+        going = (curable > walk.enough) & (least < handed_over)
         if not going.all():
             walk, chosen, paid, handed_over = walk.keep(going), chosen[going], paid[going], handed_over[going]
         mass, at = try_repairs(remaining, walk.mass, chosen), access[chosen]
         steps.append((walk.rows, handed_over, paid + mass[:, 0] * closing[at]))
         mass[:, 0] = 0.0
         walk = replace(walk, mass=mass, at=at, open=walk.open * bundles.apart[chosen])
-    value[walk.rows] = walk.mass @ bundles.handed_over + walk.mass.sum(axis=1) * closing[walk.at]
     for rows, handed_over, paid in reversed(steps):
         value[rows] = np.minimum(handed_over, paid + value[rows])
     return value
@@ -244,8 +242,8 @@ def _start_walk(bundles: Bundles, scenarios: Scenarios) -> _Walk:
     )
 
 
-def _choose_repairs(bundles: Bundles, walk: _Walk, chances: Floats) -> tuple[Ints, Floats]:
-    """Choose in each scenario the next repair, -1 for none, and give its minutes.
+def _choose_repairs(bundles: Bundles, walk: _Walk, chances: Floats) -> tuple[Ints, Floats, Floats]:
+    """Choose in each scenario the next repair, give its minutes, and how much repairs can still cure.
 
     It is the first of the bundle that yields most a minute: of the lowest rank, then of the
     greatest yield alone.
@@ -261,4 +259,4 @@ def _choose_repairs(bundles: Bundles, walk: _Walk, chances: Floats) -> tuple[Int
     order = alone / (alone.max(axis=1, keepdims=True) + SMALL * FAINT) - bundles.later[best]
     chosen = np.argmax(order, axis=1)
     minutes = minutes[np.arange(len(chosen)), chosen] - SMALL
-    return np.where(marginal.sum(axis=1) > walk.enough, chosen, -1), minutes
+    return chosen, minutes, marginal.sum(axis=1)
