@@ -8,12 +8,13 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from diagnose.explanation.document import CauseView, Explanation, NextView, Weighed
+from diagnose.explanation.document import CauseView, Explanation, NextView, OutcomeView, Weighed
 
 WIDTH = 80
 SHOWN = 4
 SHOWN_LONG = 10
 _WEIGHTS = "(each weight: odds with this fact over odds without it; weights do not add up)"
+MORE_OUTCOMES = "less likely outcomes, not followed here"
 NOT_A_SUM = "Causes can be present together, so these probabilities do not add up to one."
 
 
@@ -32,7 +33,7 @@ def render_text(document: Explanation, verbosity: int = 0, width: int = WIDTH) -
         *_head(document, width),
         *_ranked(document, verbosity, width),
         *_reasons(document, verbosity, width),
-        *_next(document.next, width),
+        *_next(document.next, verbosity, width),
         *_asked(document, width),
         *_remedy(document, verbosity, width),
         *_cautions(document, width),
@@ -164,7 +165,7 @@ def _weighed(weight: Weighed, verbosity: int) -> str:
     return f"{weight.statement}{words}{rule}"
 
 
-def _next(step: NextView, width: int) -> Iterator[str]:
+def _next(step: NextView, verbosity: int, width: int) -> Iterator[str]:
     yield ""
     if step.kind in {"nothing_to_reach", "hand_over"}:
         yield from wrap(f"Next: {step.says}", width)
@@ -177,18 +178,22 @@ def _next(step: NextView, width: int) -> Iterator[str]:
         else f", {step.access.replace('_', ' ')}"
     )
     yield from wrap(f"{word}: {step.says} ({step.minutes:.0f} min{path})", width)
-    for how in step.how[:SHOWN]:
+    for how in step.how if verbosity else ():
         yield from wrap(f"- {how}", width, 2)
-    yield from wrap(step.why, width, 2)
+    yield from _fit(step.why, verbosity, width, 2)
     for outcome in step.outcomes:
-        yield from wrap(
-            f"if {outcome.says} ({percent(outcome.chance)}): {outcome.first_cause} "
-            f"{percent(outcome.first_probability)}, then {outcome.then}",
-            width,
-            2,
-        )
+        yield from _outcome(outcome, verbosity, width)
+    if step.more_outcomes:
+        yield from wrap(f"{MORE_OUTCOMES}: {step.more_outcomes}", width, 2)
     if step.tools or step.persons > 1:
         yield from wrap(f"Take: {', '.join(step.tools)}; persons: {step.persons}", width, 2)
+
+
+def _outcome(outcome: OutcomeView, verbosity: int, width: int) -> Iterator[str]:
+    """Say what one outcome would do: the finding on one line, what follows on the next."""
+    yield from _fit(f"if {outcome.says} ({percent(outcome.chance)}):", verbosity, width, 2)
+    first = f"{outcome.first_cause} {percent(outcome.first_probability)}, then {outcome.then}"
+    yield from _fit(first, verbosity, width, 4)
 
 
 def _asked(document: Explanation, width: int) -> Iterator[str]:
