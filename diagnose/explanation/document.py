@@ -111,7 +111,12 @@ class OutcomeView(Part):
 
 
 class NextView(Part):
-    """What to do next and why."""
+    """What to do next and why.
+
+    Attributes:
+        outcomes: The likeliest outcomes of an inspection, followed to the step after.
+        more_outcomes: How many less likely outcomes are not followed.
+    """
 
     kind: Literal["inspection", "repair", "hand_over", "nothing_to_reach"]
     id: str
@@ -125,6 +130,7 @@ class NextView(Part):
     plan_minutes: float
     why: str
     outcomes: tuple[OutcomeView, ...]
+    more_outcomes: int = 0
     instead: tuple[str, ...]
 
 

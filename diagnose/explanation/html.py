@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from diagnose.explanation.document import CauseView, Explanation, NextView, RemedyView
-from diagnose.explanation.text import NOT_A_SUM, percent, say_status
+from diagnose.explanation.text import MORE_OUTCOMES, NOT_A_SUM, percent, say_status
 
 _SHOWN = 10
 _STYLE = """
@@ -150,6 +150,8 @@ def _next(step: NextView) -> Iterator[str]:
         f"{percent(outcome.first_probability)}, then {outcome.then}"
         for outcome in step.outcomes
     )
+    if step.more_outcomes:
+        yield _tag("p", f"{MORE_OUTCOMES}: {step.more_outcomes}", "small")
     yield "</section>"
 
 

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from diagnose.explanation.reasoner import Reasoner
 
 _SHOWN_QUESTIONS = 4
-_SHOWN_OUTCOMES = 4
+_SHOWN_OUTCOMES = 3
 
 
 def explain_next(reasoner: Reasoner, evidence: Evidence, step: NextStep) -> NextView:
@@ -47,6 +47,7 @@ def explain_next(reasoner: Reasoner, evidence: Evidence, step: NextStep) -> Next
         plan_minutes=step.expected,
         why=say_why(step),
         outcomes=tuple(_follow(reasoner, evidence, outcome) for outcome in likely),
+        more_outcomes=len(step.outcomes) - len(likely),
         instead=tuple(f"{c.kind.value} {c.id} ({c.expected:.0f} min)" for c in step.runners_up),
     )
 

@@ -43,7 +43,8 @@ def test_json_reads_back_equal_and_renders_without_rules(document):
 def ensure_outcomes_hold(reasoner, evidence: Evidence) -> int:
     """Answer each outcome, explain again, compare; give how many were compared."""
     view = reasoner.explain(evidence, "case", "A case").next
-    outcomes = {o.evidence: o for o in reasoner.choose(evidence).outcomes}
+    step = reasoner.choose(evidence)
+    outcomes = {o.evidence: o for o in step.outcomes}
     by_chance = sorted(outcomes.values(), key=lambda o: (-o.probability, o.evidence))
     for shown, outcome in zip(view.outcomes, by_chance, strict=False):
         after = reasoner.explain(
@@ -56,6 +57,7 @@ def ensure_outcomes_hold(reasoner, evidence: Evidence) -> int:
         assert after.causes[0].probability == pytest.approx(shown.first_probability, abs=1e-12)
         assert expected.startswith(shown.then)
         assert outcome.probability == shown.chance
+    assert len(step.outcomes) == len(view.outcomes) + view.more_outcomes
     return len(view.outcomes)
 
 
