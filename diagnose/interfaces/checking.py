@@ -112,7 +112,7 @@ def _weigh(base: Located) -> tuple[PairTable | None, list[Fault]]:
 def _print_summary(checked: Checked) -> None:
     knowledge = checked.base.knowledge
     if checked.table is not None:
-        print(_say_pairs(checked.table))
+        print(_say_pairs(checked.table, len(knowledge.accepted.look_alikes)))
     for fault in checked.found:
         if fault.check in WARNINGS:
             print(f"warning: {fault}", file=sys.stderr)
@@ -125,13 +125,14 @@ def _print_summary(checked: Checked) -> None:
     )
 
 
-def _say_pairs(table: PairTable) -> str:
+def _say_pairs(table: PairTable, look_alikes: int) -> str:
     passed = [v for v in table.verdicts if v.passes]
     by_two = sum(len(v.looks) > 1 for v in passed)
     live = sum(v.needs_live for v in passed)
     return (
         f"{len(table.verdicts)} pairs of causes: {len(passed) - by_two} told apart by one look "
-        f"({live} of them only live), {by_two} by two, {len(table.verdicts) - len(passed)} not"
+        f"({live} of them only live), {by_two} by two, {len(table.verdicts) - len(passed)} not "
+        f"({look_alikes} accepted as look-alikes)"
     )
 
 

@@ -66,6 +66,16 @@ class Document:
             best = node
         return _mark(best)
 
+    def count_lines(self, key: Key) -> int:
+        """Count the lines that the node at `key` takes up, its nearest existing parent's where it is missing."""
+        node = self.root
+        for part in key:
+            child = _child(node, part)
+            if child is None:
+                break
+            node = child
+        return node.end_mark.line - node.start_mark.line if node else 0
+
     def key_place(self, key: Key, name: str) -> tuple[int, int]:
         """Give line and column of the key `name` in the mapping at `key`."""
         node: Node | None = self.root

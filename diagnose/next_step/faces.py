@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -15,9 +16,6 @@ from diagnose.knowledge.supports import list_shown
 from diagnose.knowledge.words import Condition
 from diagnose.next_step.problem import Bools, Floats
 from diagnose.ranking.network import Network
-
-# A sight condition that fails more often than not under a face makes an absence mean nothing there.
-USUALLY = 0.5
 
 
 @dataclass(frozen=True)
@@ -43,7 +41,7 @@ class Faces:
         rows: Rows of the network's tables, those of one cause alone.
         mix: Weight of each row in each face; faces x rows.
         owns: Whether a face's cause is the only one that shows an observation; faces x observations.
-        blind: Whether "not seen" usually means nothing under a face; faces x observations.
+        unseen: Chance that "not seen" means nothing under a face; faces x observations.
         same_cause: Whether two faces are of one cause; faces x faces.
     """
 
@@ -51,7 +49,7 @@ class Faces:
     rows: tuple[int, ...]
     mix: Floats
     owns: Bools
-    blind: Bools
+    unseen: Floats
     same_cause: Bools
 
 
@@ -76,7 +74,7 @@ def list_faces(knowledge: Knowledge, network: Network) -> Faces:
         rows,
         mix,
         _find_owned(knowledge, network, causes.tolist()),
-        _find_blind(knowledge, network, shown),
+        _measure_unseen(knowledge, network, shown),
         causes[:, None] == causes[None],
     )
 
@@ -111,23 +109,42 @@ def _find_owned(knowledge: Knowledge, network: Network, causes: list[str]) -> Bo
     return np.array([[showing.get(o) == [cause] for o in network.observations] for cause in causes])
 
 
-def _find_blind(knowledge: Knowledge, network: Network, shown: Floats) -> Bools:
-    column = {o: n for n, o in enumerate(network.observations)}
+def _measure_unseen(knowledge: Knowledge, network: Network, shown: Floats) -> Floats:
+    """Measure how often an absence means nothing: first by what is there, then by what is seen not to be."""
+    there = _measure_failing(knowledge, network, _Seen(network, shown, np.zeros(shown.shape)))
+    return _measure_failing(knowledge, network, _Seen(network, shown, (1 - shown) * (1 - there)))
+
+
+class _Seen:
+    """Chance of each atom under each face."""
+
+    def __init__(self, network: Network, present: Floats, absent: Floats) -> None:
+        self._column = {o: n for n, o in enumerate(network.observations)}
+        self._of_state = {"present": present, "absent": absent}
+        self.count = len(present)
+
+    def chance(self, condition: Condition) -> Floats | float:
+        """Give the chance that a condition holds; 0 for what is known of the unit beforehand."""
+        if condition.atom is not None:
+            name, state = condition.atom.name, condition.atom.value
+            return self._of_state[state][:, self._column[name]] if name in self._column else 0.0
+        together: Floats | float = 1.0
+        for part in condition.all:
+            together = together * self.chance(part)
+        parts = [self.chance(part) for part in (*condition.any, *condition.of)]
+        # what makes one part hold mostly makes the others hold as well, so the likeliest stands for all
+        return together * reduce(np.maximum, parts) if parts else together
+
+
+def _measure_failing(knowledge: Knowledge, network: Network, seen: _Seen) -> Floats:
+    """Give the chance, under each face, that a sight condition of each observation fails."""
+    none = np.zeros(seen.count)
     fails = {
-        name: _chance_of_any(condition.fails_when, column, shown) > USUALLY
+        name: reduce(np.maximum, (seen.chance(part) for part in condition.fails_when), none)
         for name, condition in knowledge.conditions.items()
     }
-    blind = np.zeros(shown.shape, dtype=bool)
-    for observation, place in column.items():
-        for condition in knowledge.observations[observation].seen_only_if:
-            blind[:, place] |= fails[condition]
-    return blind
-
-
-def _chance_of_any(conditions: tuple[Condition, ...], column: dict[str, int], shown: Floats) -> Floats:
-    """Give the chance, under each face, of the likeliest observation that makes a sight condition fail."""
-    chances = [np.zeros(len(shown))]
-    for atom in (a for condition in conditions for a in condition.atoms() if a.name in column):
-        seen = shown[:, column[atom.name]]
-        chances.append(seen if atom.value == "present" else 1 - seen)
-    return np.asarray(np.max(chances, axis=0))
+    of_observations = [
+        reduce(np.maximum, (fails[n] for n in knowledge.observations[o].seen_only_if), none)
+        for o in network.observations
+    ]
+    return np.array(of_observations).T

@@ -4,7 +4,7 @@ Takes knowledge and its network, gives one verdict a pair; may import the networ
 
 P(outcome | only a) is exact: leaks counted, consequence states summed over, members of a group one variable,
 other observations independent given the states. Derived observations take no part: what they rest on does.
-An absence that usually could not have been seen under the cause that is there counts for nothing.
+An absence that could not have been seen under the cause that is there counts for nothing.
 """
 
 from __future__ import annotations
@@ -104,7 +104,7 @@ class PairTable:
 
     Attributes:
         verdicts: One verdict a pair.
-        separated: How many pairs each observation moves by five decibans or more.
+        separated: How many pairs, of modes too, each observation is expected to move by five decibans.
     """
 
     verdicts: tuple[Verdict, ...]
@@ -136,14 +136,21 @@ def weigh_pairs(knowledge: Knowledge, network: Network) -> PairTable:
 
 
 def _count_separated(network: Network, faces: Faces, kinds: UnitKinds) -> dict[str, int]:
-    """Count the pairs that each observation is expected to move by five decibans when one of the two is there."""
-    shown = faces.mix @ network.tables.shown_alone[list(faces.rows)]
-    possible = np.triu(kinds.pairs.any(axis=0), 1)
+    """Count the pairs, each mode by itself, that an observation is expected to move when one of them is there."""
+    shown = network.tables.shown_alone[list(faces.rows)]
+    causes = [face.cause for face in faces.faces]
+    of_rows = [causes.index(network.alternatives[row].members[0]) for row in faces.rows]
+    possible = np.triu(_ever(kinds)[np.ix_(of_rows, of_rows)], 1)
     counts = {}
     for column, name in enumerate(network.observations):
         there = _diverge(np.array([shown[:, column], 1 - shown[:, column]]), np.eye(2))
         counts[name] = int(np.count_nonzero((np.maximum(there, there.T) >= NEEDED_EACH_WAY) & possible))
     return counts
+
+
+def _ever(kinds: UnitKinds) -> NDArray[np.bool_]:
+    """Tell which pairs any kind of unit can have."""
+    return np.asarray(kinds.pairs.any(axis=0), dtype=np.bool_)
 
 
 def _diverge(chances: Floats, merged: Floats) -> Floats:
@@ -177,17 +184,25 @@ def _weigh_look(knowledge: Knowledge, network: Network, faces: Faces, reveals: t
     column = {o: n for n, o in enumerate(network.observations)}
     places = [column[o] for o in reveals]
     bits = 1 << np.arange(len(places))
-    owned, blind = faces.owns[:, places] @ bits, faces.blind[:, places] @ bits
+    owned, unseen = faces.owns[:, places] @ bits, faces.unseen[:, places]
     left_out = np.where(faces.same_cause, 0, owned[:, None] | owned[None])
     found = np.zeros(left_out.shape)
     for pattern in np.unique(left_out):
         kept = tuple(o for bit, o in zip(bits, reveals, strict=True) if not pattern & bit)
         chances = list_chances(knowledge, network, kept)[:, list(faces.rows)] @ faces.mix.T
-        for unseen in np.unique(blind):
-            dark = frozenset(o for bit, o in zip(bits, reveals, strict=True) if unseen & bit)
-            there = _diverge(chances, _merge_unseen(knowledge, kept, dark))
-            found = np.where((left_out == pattern) & (blind == unseen)[:, None], there, found)
+        for dark in product((False, True), repeat=len(reveals)):
+            weight = _weigh_dark(unseen, np.array(dark))
+            if weight.any():
+                names = frozenset(o for o, is_dark in zip(reveals, dark, strict=True) if is_dark)
+                there = _diverge(chances, _merge_unseen(knowledge, kept, names))
+                found += np.where(left_out == pattern, weight[:, None] * there, 0.0)
     return found
+
+
+def _weigh_dark(unseen: Floats, dark: NDArray[np.bool_]) -> Floats:
+    """Give the chance that just these absences mean nothing; what hides one hides all that is hidden as often."""
+    hidden = unseen[:, dark].min(axis=1, initial=1.0)
+    return np.asarray(np.maximum(hidden - unseen[:, ~dark].max(axis=1, initial=0.0), 0.0))
 
 
 def _merge_unseen(knowledge: Knowledge, reveals: tuple[str, ...], dark: frozenset[str]) -> Floats:
@@ -274,7 +289,7 @@ def _judge(
     dead = np.array([not is_live(knowledge, look) for look in looks.values()])
     best = np.array([scores[mask].max(axis=0) for mask in kinds.looks])
     best_dead = np.array([scores[mask & dead].max(axis=0, initial=0.0) for mask in kinds.looks])
-    for a, b in np.argwhere(np.triu(kinds.pairs.any(axis=0), 1)).tolist():
+    for a, b in np.argwhere(np.triu(_ever(kinds), 1)).tolist():
         where = np.flatnonzero(kinds.pairs[:, a, b])
         hard = where[best[where, a, b] < NEEDED_MEAN]
         tried = hard if len(hard) else where[[np.argmin(best[where, a, b])]]

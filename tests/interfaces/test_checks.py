@@ -9,6 +9,7 @@ import pytest
 from diagnose.errors import InputFaulty, RulesFaulty
 from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
 from diagnose.interfaces.checking import check_all, print_pairs, print_sources, run_check
+from diagnose.knowledge.shipped import rules_directory
 from diagnose.ranking.rank import prepare_ranking, rank_evidence
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
@@ -80,6 +81,16 @@ def test_every_folder_of_the_checks_is_tried():
     folders = {path.name for path in (FIXTURES / "checks").iterdir() if path.is_dir()}
 
     assert {"base", *FINDINGS} == folders
+
+
+def test_the_shipped_base_has_no_findings():
+    """The shipped rules and cases pass every check, with every rule run on its examples and every pair weighed."""
+    checked = check_all(rules_directory())
+
+    assert [] == [str(fault) for fault in (*checked.found, *checked.in_cases)]
+    assert checked.table is not None
+    assert 3000 < len(checked.table.verdicts)
+    assert len(checked.base.knowledge.observations) == len(checked.table.separated)
 
 
 def test_findings_are_faults_of_the_rules(lay, capsys):

@@ -164,6 +164,17 @@ def test_what_one_cause_alone_shows_does_not_tell_it_apart(small_base):
     assert 0 == weights[[face.name for face in faces.faces].index("cam_early")].max()
 
 
+def test_what_cannot_be_seen_on_a_dead_unit_is_mostly_unseen(shipped):
+    """A unit without supply does not hunt, so no hunting says nothing there; on a moving unit it says much."""
+    knowledge, network = shipped
+    faces = list_faces(knowledge, network)
+    names = [face.name for face in faces.faces]
+    hunting = faces.unseen[:, network.observations.index("hunts_at_steady_command")]
+
+    assert 0.85 < hunting[names.index("supply_lost")]
+    assert 0.05 > hunting[names.index("card_deadband_wide")]
+
+
 def test_modes_with_remedies_of_their_own_are_told_apart_too(shipped):
     """A cause whose modes have remedies of their own stands once for each; another stands once."""
     knowledge, network = shipped
