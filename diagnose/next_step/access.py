@@ -75,7 +75,7 @@ def add_unknowns(knowledge: Knowledge, atoms: Collection[str]) -> frozenset[str]
 
 def is_excluded(conditions: Collection[Condition], atoms: Collection[str]) -> bool:
     """Tell whether any of the conditions holds."""
-    return any(holds(condition, atoms) for condition in conditions)
+    return bool(conditions) and any(holds(condition, atoms) for condition in conditions)
 
 
 def list_available(knowledge: Knowledge, atoms: Collection[str]) -> frozenset[str]:

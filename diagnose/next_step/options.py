@@ -128,22 +128,27 @@ def list_inspections(
     """
     worth = _list_worth_looking(knowledge, situation)
     reached = {state for state in knowledge.access.states if _has_way(situation.today, situation.at, state)}
-    found = {}
-    live: dict[str, tuple[str, ...]] = {}
-    dead: dict[str, list[frozenset[str]]] = {}
-    for name, inspection in knowledge.looks.items():
-        if inspection.access not in reached or name in situation.skipped:
-            continue
-        new = tuple(o for o in inspection.reveals if o in worth)
-        if new and not is_excluded(inspection.excluded_when, situation.exclusion_atoms):
-            found[name] = (inspection, new)
-            if is_live(knowledge, inspection):
-                live[name] = new
-                continue
-            for observation in new:
-                dead.setdefault(observation, []).append(frozenset(new))
-    needless = {n for n, new in live.items() if any(told.issuperset(new) for told in dead.get(new[0], ()))}
+    found = {
+        name: (inspection, new)
+        for name, inspection in knowledge.looks.items()
+        if inspection.access in reached
+        and name not in situation.skipped
+        and (new := tuple([o for o in inspection.reveals if o in worth]))
+        and not is_excluded(inspection.excluded_when, situation.exclusion_atoms)
+    }
+    needless = _list_needlessly_live(knowledge, found)
     return {name: pair for name, pair in found.items() if name not in needless}
+
+
+def _list_needlessly_live(
+    knowledge: Knowledge, found: Mapping[str, tuple[Inspection, tuple[str, ...]]]
+) -> frozenset[str]:
+    """List the live inspections that reveal nothing that one dead inspection would not."""
+    live = {name: new for name, (inspection, new) in found.items() if is_live(knowledge, inspection)}
+    asked = {new[0] for new in live.values()}
+    dead = [frozenset(new) for name, (_, new) in found.items() if name not in live]
+    concerned = [told for told in dead if not told.isdisjoint(asked)]
+    return frozenset(name for name, new in live.items() if any(told.issuperset(new) for told in concerned))
 
 
 def _list_worth_looking(knowledge: Knowledge, situation: Situation) -> frozenset[str]:
