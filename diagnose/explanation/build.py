@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from diagnose.chaining.trace import find_sentence
 from diagnose.explanation.document import Explanation, Firing, NearMiss, RemedyView, StepView
 from diagnose.explanation.notes import collect_notes
-from diagnose.explanation.prospects import explain_next, list_questions, say_turning
+from diagnose.explanation.prospects import explain_next, list_open_observations, list_questions, say_turning
 from diagnose.explanation.reasons import (
     explain_causes,
     explain_chains,
@@ -48,6 +48,7 @@ def build_explanation(reasoner: Reasoner, evidence: Evidence, case: str, title: 
     knowledge = reasoner.knowledge
     ranking, step = reasoner.rank(evidence), reasoner.choose(evidence)
     causes = explain_causes(knowledge, ranking)
+    still_open = list_open_observations(knowledge, ranking, step)
     remedy = _first_remedy(reasoner, ranking, step)
     return Explanation(
         case=case,
@@ -61,10 +62,10 @@ def build_explanation(reasoner: Reasoner, evidence: Evidence, case: str, title: 
         ruled_out=explain_ruled_out(knowledge, ranking),
         chain=explain_chains(knowledge, ranking),
         runner_up=explain_runner_up(causes),
-        turning=say_turning(knowledge, ranking, step),
+        turning=say_turning(knowledge, ranking, still_open),
         next=explain_next(reasoner, evidence, step),
         remedy=remedy,
-        ask=list_questions(knowledge, ranking, step),
+        ask=list_questions(knowledge, ranking, still_open),
         notes=tuple(collect_notes(knowledge, ranking, step)),
         cautions=_all_cautions(reasoner, step, remedy),
         deferral=knowledge.cautions.deferral,

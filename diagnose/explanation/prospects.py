@@ -16,8 +16,8 @@ from diagnose.explanation.text import percent
 from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.base import Knowledge
-from diagnose.next_step.choose import NextStep, Outcome
-from diagnose.next_step.outcomes import list_known
+from diagnose.next_step.choose import NOTHING_DONE, NextStep, Outcome, build_situation
+from diagnose.next_step.options import list_worth_looking
 from diagnose.next_step.problem import StepKind
 from diagnose.ranking.network import Floats
 from diagnose.ranking.rank import Ranking
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 _SHOWN_QUESTIONS = 4
 _SHOWN_OUTCOMES = 3
+
+# Observations by their number in the network.
+Numbered = list[tuple[int, str]]
 
 
 def explain_next(reasoner: Reasoner, evidence: Evidence, step: NextStep) -> NextView:
@@ -113,7 +116,7 @@ def say_prospect(
     return (*lines, say_why(step)) if step else tuple(lines)
 
 
-def list_questions(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> tuple[OpenQuestion, ...]:
+def list_questions(knowledge: Knowledge, ranking: Ranking, still_open: Numbered) -> tuple[OpenQuestion, ...]:
     """List the unanswered observations that are expected to tell most, within reach today.
 
     The expected information is reckoned as if exactly one cause were there.
@@ -125,12 +128,12 @@ def list_questions(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> tu
         OpenQuestion(
             observation=name, question=_question(knowledge, name), bits=max(0.0, float(bits[number]))
         )
-        for number, name in _open_observations(knowledge, ranking, step)
+        for number, name in still_open
     ]
     return tuple(sorted(found, key=lambda q: (-q.bits, q.observation))[:_SHOWN_QUESTIONS])
 
 
-def say_turning(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> str | None:
+def say_turning(knowledge: Knowledge, ranking: Ranking, still_open: Numbered) -> str | None:
     """Say which single result, still open, would put another cause first; the likeliest such result.
 
     Reckoned as if exactly one cause were there.
@@ -145,7 +148,7 @@ def say_turning(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> str |
         first, total = after.argmax(axis=0), after.sum(axis=0)
         turns += [
             (float(total[number]), name, state, members[first[number]])
-            for number, name in _open_observations(knowledge, ranking, step)
+            for number, name in still_open
             if members[first[number]] != leader
         ]
     if not turns:
@@ -168,15 +171,14 @@ def weigh_single_causes(ranking: Ranking) -> tuple[list[int], Floats]:
     return rows, weights / weights.sum()
 
 
-def _open_observations(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> list[tuple[int, str]]:
-    """Number and name the observations that nobody has told and that can be reached today."""
-    known = list_known(knowledge, ranking.beliefs)
+def list_open_observations(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> Numbered:
+    """Number and name the observations that nobody has told, that could be seen now and be reached today."""
+    situation = build_situation(knowledge, ranking.chained, ranking.beliefs, NOTHING_DONE)
+    worth = list_worth_looking(knowledge, situation)
     return [
         (number, name)
         for number, name in enumerate(ranking.network.observations)
-        if name not in known
-        and not knowledge.observations[name].derived
-        and knowledge.observations[name].access not in step.withheld
+        if name in worth and knowledge.observations[name].access not in step.withheld
     ]
 
 

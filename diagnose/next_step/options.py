@@ -126,7 +126,7 @@ def list_inspections(
     Out of reach, excluded, skipped and already known ones are left out, and a live measurement
     where a dead one tells the same.
     """
-    worth = _list_worth_looking(knowledge, situation)
+    worth = list_worth_looking(knowledge, situation)
     reached = {state for state in knowledge.access.states if _has_way(situation.today, situation.at, state)}
     found = {
         name: (inspection, new)
@@ -151,7 +151,7 @@ def _list_needlessly_live(
     return frozenset(name for name, new in live.items() if any(told.issuperset(new) for told in concerned))
 
 
-def _list_worth_looking(knowledge: Knowledge, situation: Situation) -> frozenset[str]:
+def list_worth_looking(knowledge: Knowledge, situation: Situation) -> frozenset[str]:
     """List the observations that are plain, not known yet, and could be seen now."""
     failing = {n for n, c in knowledge.conditions.items() if is_excluded(c.fails_when, situation.atoms)}
     return frozenset(
