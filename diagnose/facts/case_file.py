@@ -25,6 +25,8 @@ from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
 
 # Folder of the small cases that a rule names; they are no calls and nobody scores them.
 NEAR_MISSES = "near_misses"
+# Folder of the unit records beside the cases.
+UNITS = "units"
 
 
 # The folder of a directory of cases that holds unit records.
@@ -337,7 +339,7 @@ def known_circumstances(case: Case, knowledge: Knowledge) -> frozenset[str]:
 
 
 def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
-    """Read every case file of a directory but the near misses of its rules.
+    """Read every case file of a directory but the near misses of its rules and the unit records.
 
     Returns:
         Cases by id, in order of id.
@@ -346,7 +348,7 @@ def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
         InputFaulty: Listing the faults of all files.
     """
     paths = sorted(directory.rglob("*.yaml"))
-    calls = [path for path in paths if path.relative_to(directory).parts[0] != NEAR_MISSES]
+    calls = [path for path in paths if path.relative_to(directory).parts[0] not in {NEAR_MISSES, UNITS}]
     return _load_each(calls, directory, knowledge)
 
 

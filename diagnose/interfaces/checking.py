@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.errors import Fault, InputFaulty, RulesFaulty, fault_in_file
-from diagnose.facts.case_file import Case, load_cases, load_near_misses
+from diagnose.facts.case_file import UNITS, Case, load_cases, load_near_misses
+from diagnose.facts.unit_record import load_unit
 from diagnose.knowledge.check import WARNINGS, check_knowledge, first_of
 from diagnose.knowledge.loader import load_knowledge, load_located
 from diagnose.knowledge.located import Located
@@ -65,6 +66,8 @@ def _load_cases(
     base: Located, directory: Path
 ) -> tuple[Mapping[str, Case], Mapping[str, Case], tuple[Fault, ...]]:
     try:
+        for path in sorted((directory / UNITS).glob("*.yaml")):
+            load_unit(path)
         return load_cases(directory, base.knowledge), load_near_misses(directory, base.knowledge), ()
     except InputFaulty as error:
         return {}, {}, error.faults

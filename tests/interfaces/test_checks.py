@@ -125,6 +125,18 @@ def test_faulty_cases_do_not_hide_findings_of_the_rules(lay):
     assert [] == findings(rules)[0]
 
 
+def test_unit_records_beside_the_cases_are_checked_too(lay):
+    """A record in `cases/units` is no case; a faulty one is told with its place."""
+    rules = lay()
+    record = rules.parent / "cases" / "units" / "v_12.yaml"
+    record.parent.mkdir()
+    record.write_text("asset: V-12\nduty: on_off\n", "utf-8")
+    assert ([], []) == findings(rules)
+
+    record.write_text("asset: V-12\nduty: sometimes\n", "utf-8")
+    assert [("model", 2)] == [(fault.check, fault.line) for fault in check_all(rules).in_cases]
+
+
 def test_pairs_are_printed_hardest_first(lay, capsys):
     """The table names for each pair the best look with its decibans each way and its access."""
     print_pairs(lay("told-apart/bad"))
