@@ -14,7 +14,7 @@ from diagnose.explanation.document import Part
 from diagnose.explanation.edits import Edit, list_edits, put_back
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.explanation.text import WIDTH, percent, wrap
-from diagnose.facts.case_file import UNITS, Case, evidence_of_case, load_call
+from diagnose.facts.case_file import Case, evidence_of_case, load_call
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.rank import Prepared, Ranking, prepare_ranking, rank_evidence
 
@@ -59,12 +59,6 @@ class Impact(Part):
 
 
 Judged = tuple[dict[str, Verdict], dict[str, str]]
-
-
-def list_case_files(directory: Path) -> tuple[Path, ...]:
-    """List the case files of a directory."""
-    paths = sorted(directory.rglob("*.yaml"))
-    return tuple(path for path in paths if path.relative_to(directory).parts[0] != UNITS)
 
 
 def judge_calls(knowledge: Knowledge, paths: Iterable[Path], *, with_next: bool) -> Judged:

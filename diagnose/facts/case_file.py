@@ -347,9 +347,13 @@ def load_cases(directory: Path, knowledge: Knowledge) -> dict[str, Case]:
     Raises:
         InputFaulty: Listing the faults of all files.
     """
+    return _load_each(list_case_files(directory), directory, knowledge)
+
+
+def list_case_files(directory: Path) -> tuple[Path, ...]:
+    """List the files of a directory that hold a call, in order of path."""
     paths = sorted(directory.rglob("*.yaml"))
-    calls = [path for path in paths if path.relative_to(directory).parts[0] not in {NEAR_MISSES, UNITS}]
-    return _load_each(calls, directory, knowledge)
+    return tuple(path for path in paths if path.relative_to(directory).parts[0] not in {NEAR_MISSES, UNITS})
 
 
 def load_near_misses(directory: Path, knowledge: Knowledge) -> dict[str, Case]:

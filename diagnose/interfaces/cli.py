@@ -192,6 +192,20 @@ def show_id(
     run_show(load_knowledge(rules_directory()), name, graph, as_json=as_json)
 
 
+@app.command("setup")
+def set_unit_up(
+    unit: Annotated[str, typer.Argument(help="Unit record, or the name of a shipped one such as fcv_3.")],
+    out: Annotated[Path | None, typer.Option("--out", help="Write the sheet to this file.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Give the sheet as JSON.")] = False,
+) -> None:
+    """Print the commissioning sheet of a unit: order of work, computed figures, blanks."""
+    from diagnose.interfaces.setup import run_setup
+    from diagnose.knowledge.loader import load_knowledge
+    from diagnose.knowledge.shipped import rules_directory
+
+    run_setup(load_knowledge(rules_directory()), unit, out, as_json=as_json)
+
+
 def _reasoner() -> Reasoner:
     from diagnose.explanation.reasoner import Reasoner
     from diagnose.knowledge.loader import load_knowledge

@@ -15,10 +15,9 @@ from diagnose.explanation.impact import (
     Verdict,
     compare_judged,
     judge_calls,
-    list_case_files,
     render_impact,
 )
-from diagnose.facts.case_file import read_found
+from diagnose.facts.case_file import list_case_files, read_found
 from diagnose.knowledge.loader import load_knowledge
 
 

@@ -56,3 +56,9 @@ class UnitRecord(Model):
     hazardous_area: Literal["hazardous", "safe", "unknown_area"] | None = None
     medium: Literal["clean", "solids", "scaling", "dry_gas", "steam_or_hot"] | None = None
     pot_total_ohm: Positive | None = None
+    pot_gear_ratio: Positive | None = None
+    pot_electrical_deg: Positive | None = None
+    pot_offset_deg: Annotated[float, Field(ge=0, lt=3600)] | None = None
+    input_resistance_ohm: Positive | None = None
+    stop_back_off_turns: Annotated[float, Field(ge=0, le=10)] | None = None
+    trip_delay_s: Annotated[float, Field(gt=0, le=2)] | None = None

@@ -54,10 +54,10 @@ def turns_for_angle(angle: float, pitch: float, radius: float) -> float:
 
 
 def stop_margin(trip: float, coast: float, behind: float) -> float:
-    """Give how far behind the standstill the stop is met: behind - coast - (0 - trip).
+    """Give how far behind the standstill the stop is met: behind + trip - coast.
 
     Args:
-        trip: Where the limit trips before the end, in degrees; 0 trips at the end itself.
+        trip: Degrees before the end at which the limit trips; 0 trips at the end itself.
         coast: Degrees run after the trip.
         behind: Degrees the stop stands behind the end.
 

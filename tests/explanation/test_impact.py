@@ -12,9 +12,9 @@ from diagnose.explanation.impact import (
     Impact,
     compare_judged,
     judge_calls,
-    list_case_files,
     render_impact,
 )
+from diagnose.facts.case_file import list_case_files
 from diagnose.interfaces.impact import run_against
 from diagnose.knowledge.loader import load_knowledge
 

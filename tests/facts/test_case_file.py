@@ -13,7 +13,10 @@ from diagnose.facts.case_file import (
     Confirmed,
     Repair,
     evidence_of_case,
+    load_call,
     load_case,
+    load_cases,
+    read_found,
     write_case,
 )
 from diagnose.facts.model import State
@@ -289,3 +292,25 @@ def test_words_that_look_like_something_else_stay_words(load, words):
     )
 
     assert case == load(write_case(case))
+
+
+def test_unit_records_beside_the_cases_are_no_cases(tmp_path, small_base):
+    """The folder `units` of a directory of cases is left alone, a folder of that name deeper down is not."""
+    for name, text in (("units/v_12", "asset: V-12\n"), ("ends/units/a-01", "case: ends/units/a-01\n")):
+        path = tmp_path / f"{name}.yaml"
+        path.parent.mkdir(parents=True)
+        path.write_text(text, "utf-8")
+
+    assert ["ends/units/a-01"] == list(load_cases(tmp_path, small_base))
+
+
+def test_a_call_is_read_without_what_was_found(tmp_path, small_base):
+    """A confirmed cause that the rules lack hinders nobody who only wants the call."""
+    path = tmp_path / "case.yaml"
+    path.write_text(
+        GOOD.replace("confirmed: {cause: stop_in, mode: bent", "confirmed: {cause: brand_new"), "utf-8"
+    )
+    call = load_call(path, small_base)
+
+    assert (None, None) == (call.confirmed, call.closed)
+    assert ("harrow_fen/v-12", "brand_new") == read_found(path)
