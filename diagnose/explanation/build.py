@@ -48,7 +48,7 @@ def build_explanation(reasoner: Reasoner, evidence: Evidence, case: str, title: 
     knowledge = reasoner.knowledge
     ranking, step = reasoner.rank(evidence), reasoner.choose(evidence)
     causes = explain_causes(knowledge, ranking)
-    still_open = list_open_observations(knowledge, ranking, step)
+    still_open = list_open_observations(knowledge, ranking)
     remedy = _first_remedy(reasoner, ranking, step)
     return Explanation(
         case=case,

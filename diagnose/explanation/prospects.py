@@ -16,7 +16,7 @@ from diagnose.explanation.text import percent
 from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.base import Knowledge
-from diagnose.next_step.choose import NOTHING_DONE, NextStep, Outcome, build_situation
+from diagnose.next_step.choose import NOTHING_DONE, NextStep, Outcome, build_situation, list_withheld
 from diagnose.next_step.options import list_worth_looking
 from diagnose.next_step.problem import StepKind
 from diagnose.ranking.network import Floats
@@ -171,14 +171,14 @@ def weigh_single_causes(ranking: Ranking) -> tuple[list[int], Floats]:
     return rows, weights / weights.sum()
 
 
-def list_open_observations(knowledge: Knowledge, ranking: Ranking, step: NextStep) -> Numbered:
+def list_open_observations(knowledge: Knowledge, ranking: Ranking) -> Numbered:
     """Number and name the observations that nobody has told, that could be seen now and be reached today."""
     situation = build_situation(knowledge, ranking.chained, ranking.beliefs, NOTHING_DONE)
-    worth = list_worth_looking(knowledge, situation)
+    worth, withheld = list_worth_looking(knowledge, situation), list_withheld(knowledge, situation)
     return [
         (number, name)
         for number, name in enumerate(ranking.network.observations)
-        if name in worth and knowledge.observations[name].access not in step.withheld
+        if name in worth and knowledge.observations[name].access not in withheld
     ]
 
 

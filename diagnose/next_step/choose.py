@@ -301,7 +301,7 @@ def _present_step(
 ) -> NextStep:
     """Turn the best ranked step into the answer."""
     candidates = tuple(_name_step(plan, step) for step in ranked)
-    withheld = _list_withheld(knowledge, plan.situation)
+    withheld = list_withheld(knowledge, plan.situation)
     kind = candidates[0].kind
     step = NextStep(
         kind=kind,
@@ -329,7 +329,7 @@ def _name_step(plan: _Plan, step: RankedStep) -> Candidate:
     return Candidate(kind, repair.id, step.minutes, step.looked_ahead)
 
 
-def _list_withheld(knowledge: Knowledge, situation: Situation) -> tuple[str, ...]:
+def list_withheld(knowledge: Knowledge, situation: Situation) -> tuple[str, ...]:
     """List the access states that cannot be had today, for whatever reason."""
     here = situation.today.minutes[situation.today.index(situation.at)]
     return tuple(

@@ -128,14 +128,37 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
     """
     beliefs = combine_facts(evidence.facts)
     chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
-    shifted = tuple(sorted(list_factors(prepared.network, chained).items()))
-    repaired = tuple(sorted(_repaired(prepared, evidence.repaired).items()))
-    network, prior = _condition(prepared.network, shifted, repaired)
+    network, prior = condition_network(prepared, chained, evidence.repaired)
     counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
-    thresholds = prepared.knowledge.settings.thresholds
     posterior = compute_posterior(network, counted.items)
-    information = measure_information(posterior.all_causes, prior.all_causes)
-    causes = _order_causes(prior, posterior, chained.ruled_out)
+    return conclude_ranking(prepared, Weighed(beliefs, chained, counted, network, prior), posterior)
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Everything that goes into a posterior; the fields are those of Ranking."""
+
+    beliefs: tuple[Belief, ...]
+    chained: Chained
+    counted: Counted
+    network: Network
+    prior: Posterior
+
+
+def conclude_ranking(prepared: Prepared, weighed: Weighed, posterior: Posterior) -> Ranking:
+    """Put the causes in order and choose the status.
+
+    Args:
+        prepared: The rule base.
+        weighed: What the posterior was computed from.
+        posterior: The posterior.
+
+    Returns:
+        The ranking.
+    """
+    thresholds = prepared.knowledge.settings.thresholds
+    information = measure_information(posterior.all_causes, weighed.prior.all_causes)
+    causes = _order_causes(weighed.prior, posterior, weighed.chained.ruled_out)
     status = _choose_status(thresholds, posterior, information, causes)
     return Ranking(
         status=status,
@@ -143,13 +166,31 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         causes=causes,
         information=information,
         conflict_limit=thresholds.conflict_decibans,
-        beliefs=beliefs,
-        counted=counted,
-        chained=chained,
-        network=network,
-        prior=prior,
+        beliefs=weighed.beliefs,
+        counted=weighed.counted,
+        chained=weighed.chained,
+        network=weighed.network,
+        prior=weighed.prior,
         posterior=posterior,
     )
+
+
+def condition_network(
+    prepared: Prepared, chained: Chained, repaired: Iterable[str]
+) -> tuple[Network, Posterior]:
+    """Give the network of one unit and its posterior of no evidence.
+
+    Args:
+        prepared: The rule base.
+        chained: What the rules concluded, circumstances among it.
+        repaired: Causes that were put right while the unit stayed faulty.
+
+    Returns:
+        The network with prior odds moved, and what it says before any observation.
+    """
+    shifted = tuple(sorted(list_factors(prepared.network, chained).items()))
+    failed = tuple(sorted(_repaired(prepared, repaired).items()))
+    return _condition(prepared.network, shifted, failed)
 
 
 @lru_cache(maxsize=REMEMBERED)
