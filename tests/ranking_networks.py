@@ -131,7 +131,10 @@ def enumerate_network(network: Network, pairs: Pairs) -> Enumerated:
 def _worlds(network: Network) -> Iterator[tuple[list[Alternative], float]]:
     for chosen in product(*((None, *v.alternatives) for v in network.variables)):
         odds = prod(a.odds for a in chosen if a)
-        yield [a for a in chosen if a], odds / prod(1 + v.odds for v in network.variables)
+        yield (
+            [a for a in chosen if a],
+            odds / prod(1 + sum(a.odds for a in v.alternatives) for v in network.variables),
+        )
 
 
 def _state_worlds(network: Network, there: list[Alternative]) -> Iterator[tuple[tuple[int, ...], float]]:

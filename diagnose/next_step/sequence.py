@@ -109,24 +109,27 @@ def _list_groups(
 ) -> list[tuple[int, ...]]:
     """List each repair alone, then the repairs of the heaviest sets of several elements."""
     groups: dict[tuple[int, ...], None] = {(r,): None for r in range(len(repairs))}
+    cheapest: dict[int, int] = {}
+    for r in sorted(range(len(repairs)), key=lambda r: (repairs[r].cost, r)):
+        for element in repairs[r].cures:
+            cheapest.setdefault(element, r)
     for column in np.argsort(-weights, kind="stable"):
         if weights[column] <= 0 or len(groups) >= len(repairs) + limit:
             break
-        group = _cover_set(repairs, np.flatnonzero(remaining.holds[:, column]))
+        group = _cover_set(repairs, cheapest, np.flatnonzero(remaining.holds[:, column]).tolist())
         if group:
             groups[group] = None
     return list(groups)
 
 
-def _cover_set(repairs: tuple[RepairOption, ...], elements: Ints) -> tuple[int, ...]:
+def _cover_set(
+    repairs: tuple[RepairOption, ...], cheapest: dict[int, int], elements: list[int]
+) -> tuple[int, ...]:
     """Name the cheapest repair of each element of a set; nothing if one cannot be cured."""
-    chosen = []
-    for element in elements:
-        able = [r for r, repair in enumerate(repairs) if element in repair.cures]
-        if not able:
-            return ()
-        chosen.append(min(able, key=lambda r: (repairs[r].cost, r)))
-    return tuple(sorted(set(chosen), key=lambda r: (repairs[r].access, r)))
+    if not cheapest.keys() >= set(elements):
+        return ()
+    chosen = {cheapest[element] for element in elements}
+    return tuple(sorted(chosen, key=lambda r: (repairs[r].access, r)))
 
 
 def _tabulate_chances(

@@ -48,11 +48,6 @@ class Variable:
 
     alternatives: tuple[Alternative, ...]
 
-    @cached_property
-    def odds(self) -> float:
-        """Add the odds of all alternatives: the odds that anything of the variable is there."""
-        return sum(alternative.odds for alternative in self.alternatives)
-
 
 @dataclass(frozen=True, eq=False)
 class Tables:

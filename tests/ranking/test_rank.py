@@ -207,7 +207,8 @@ def draw_cases(network: Network, number: int) -> tuple[np.ndarray, np.ndarray]:
     rng = np.random.default_rng(20_000)
     there = np.zeros((number, len(network.alternatives)), bool)
     for variable, rows in zip(network.variables, network.rows, strict=True):
-        chances = np.array([1.0, *(a.odds for a in variable.alternatives)]) / (1 + variable.odds)
+        odds = np.array([1.0, *(a.odds for a in variable.alternatives)])
+        chances = odds / odds.sum()
         drawn = rng.choice(len(chances), size=number, p=chances)
         for place, row in enumerate(rows, start=1):
             there[:, row] = drawn == place
