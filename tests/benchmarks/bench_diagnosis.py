@@ -23,7 +23,7 @@ import numpy as np
 
 from diagnose.errors import DiagnoseError
 from diagnose.explanation.reasoner import Reasoner
-from diagnose.facts.case_file import evidence_of_case, load_case
+from diagnose.facts.case_file import evidence_of_case, list_case_files, load_case
 from diagnose.facts.model import Evidence, Fact, Origin, OriginKind, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.loader import load_knowledge
@@ -53,7 +53,7 @@ class Run:
 
 def load_evidence(knowledge: Knowledge, every: int) -> Iterator[tuple[str, Evidence]]:
     """Load the shipped cases; one that the rule base cannot read is named and left out."""
-    for path in sorted(cases_directory().rglob("*-??.yaml"))[::every]:
+    for path in list_case_files(cases_directory())[::every]:
         try:
             yield path.stem, evidence_of_case(load_case(path, knowledge), knowledge)
         except DiagnoseError as error:
