@@ -112,6 +112,50 @@ def ask_questions(
     Console(Session(reasoner, start_moment(started)), save).run()
 
 
+@app.command("score")
+def score_tickets(
+    tickets: Annotated[
+        str, typer.Argument(help="CSV, JSON Lines (both also .gz, .zst), Parquet or .xlsx; - for a stream.")
+    ],
+    out: Annotated[
+        str, typer.Option("--out", help="FILE.jsonl, .csv, .parquet or .xlsx; - for JSON Lines on stdout.")
+    ],
+    pairs: Annotated[
+        list[str] | None, typer.Option("--map", metavar="THEIRS=OURS", help="Rename a column.")
+    ] = None,
+    units: Annotated[
+        list[Path] | None,
+        typer.Option("--units", help="Unit records: a YAML file of one, or a table with a column a field."),
+    ] = None,
+    *,
+    resume: Annotated[bool, typer.Option("--resume", help="Go on where an ended run stopped.")] = False,
+    with_next: Annotated[
+        bool, typer.Option("--next/--no-next", help="Name the next step of each ticket; slower.")
+    ] = True,
+    processes: Annotated[
+        int | None, typer.Option("--processes", min=1, max=64, help="Worker processes; one a core.")
+    ] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="No progress, no counts.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
+) -> None:
+    """Score a backlog of tickets: ranked causes, priority, next step and questions of each."""
+    from diagnose.interfaces.score import build_job, run_job
+
+    job = build_job(
+        tickets,
+        out,
+        pairs=pairs or (),
+        units=units or (),
+        with_next=with_next,
+        resume=resume,
+        processes=processes,
+        quiet=quiet,
+    )
+    code = run_job(job, as_json=as_json)
+    if code:
+        raise typer.Exit(code)
+
+
 @app.command("check")
 def check_rules(
     path: Annotated[

@@ -1,0 +1,123 @@
+"""Tickets scored one chunk at a time, in this process or another.
+
+Takes rows of tickets, gives lines of JSON; may import everything above interfaces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from diagnose.explanation.reasoner import Reasoner
+from diagnose.facts.from_ticket import TicketReader, TicketReading
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
+from diagnose.facts.unit_record import circumstances_of_unit
+from diagnose.interfaces.tickets.answer import Answer, build_answer, build_next, build_other
+from diagnose.interfaces.tickets.journal import REJECTED, SCORED
+from diagnose.interfaces.tickets.record import write_rejected, write_scored
+from diagnose.interfaces.tickets.row import Row
+from diagnose.knowledge.language import load_language
+from diagnose.knowledge.loader import load_knowledge
+from diagnose.knowledge.unit import UnitRecord
+
+# Answers kept, about 4 kB each with the planner's.
+REMEMBERED = 8_000
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How tickets are to be scored.
+
+    Attributes:
+        rules: Rules directory.
+        with_next: Whether each ticket gets its next step, which costs tens of milliseconds.
+        units: Unit records by asset.
+    """
+
+    rules: Path
+    with_next: bool = True
+    units: Mapping[str, UnitRecord] = field(default_factory=dict)
+
+
+class Scorer:
+    """Scores tickets by one rule base; equal sets of facts are reckoned once."""
+
+    def __init__(self, plan: Plan) -> None:
+        """Make the rule base and its language ready.
+
+        Raises:
+            RulesFaulty: They cannot be used.
+        """
+        knowledge = load_knowledge(plan.rules)
+        self._plan = plan
+        self._reasoner = Reasoner(knowledge)
+        self._reader = TicketReader(knowledge, load_language(plan.rules, knowledge))
+        self._other = build_other(knowledge)
+        self._known: dict[Evidence, Answer] = {}
+
+    def score(self, rows: Sequence[Row]) -> list[str]:
+        """Score rows, each to one line that starts with "+" or, rejected, with "-"."""
+        return [self._score_row(row) for row in rows]
+
+    def _score_row(self, row: Row) -> str:
+        if row.fault:
+            return REJECTED + write_rejected(row, row.fault)
+        try:
+            row, reading = self.read(row)
+            answer = self._other if reading.is_other else self.answer(strip_words(reading.evidence))
+            return SCORED + write_scored(row, reading.evidence.facts, answer)
+        except Exception as error:  # noqa: BLE001 - one ticket must not cost the others their scores
+            reason = f"a fault of the program, please report it ({type(error).__name__}: {error})"
+            return REJECTED + write_rejected(row, reason)
+
+    def read(self, row: Row) -> tuple[Row, TicketReading]:
+        """Read a ticket and join its unit record; give the row with what is to be noted of it."""
+        reading = self._reader.read(row.values)
+        asset = row.values.get("asset", "").strip()
+        if not asset or not self._plan.units:
+            return row, reading
+        unit = self._plan.units.get(asset)
+        if unit is None:
+            return replace(row, notes=(*row.notes, f"no unit record for {asset}")), reading
+        return row, replace(reading, evidence=_join_unit(reading.evidence, self._circumstances(unit)))
+
+    def _circumstances(self, unit: UnitRecord) -> tuple[CircumstanceFact, ...]:
+        return tuple(circumstances_of_unit(unit, self._reasoner.knowledge))
+
+    def answer(self, evidence: Evidence) -> Answer:
+        """Answer one set of facts, from memory where it came before."""
+        known = self._known.get(evidence)
+        if known is None:
+            if len(self._known) >= REMEMBERED:
+                self._known.pop(next(iter(self._known)))
+            known = self._known[evidence] = self._reckon(evidence)
+        return known
+
+    def _reckon(self, evidence: Evidence) -> Answer:
+        ranking = self._reasoner.rank(evidence)
+        step = self._reasoner.choose(evidence) if self._plan.with_next else None
+        following = build_next(self._reasoner, step) if step else None
+        return build_answer(self._reasoner.knowledge, ranking, following)
+
+
+def _join_unit(evidence: Evidence, told: tuple[CircumstanceFact, ...]) -> Evidence:
+    """Add what the nameplate tells; what the ticket says of the same circumstance gives way to it."""
+    sure = {fact.circumstance for fact in told}
+    said = tuple(fact for fact in evidence.circumstances if fact.circumstance not in sure)
+    return replace(evidence, circumstances=(*said, *told))
+
+
+def strip_words(evidence: Evidence) -> Evidence:
+    """Leave out the words and put all in order, so that equal sets of facts are equal.
+
+    Words explain a fact; its weight comes from its kind of origin alone.
+    """
+    facts = sorted(
+        Fact(f.observation, f.state, Origin(f.origin.kind), f.likelihood, f.after) for f in evidence.facts
+    )
+    told = {
+        CircumstanceFact(c.circumstance, c.value, c.certain, Origin(c.origin.kind))
+        for c in evidence.circumstances
+    }
+    return Evidence(tuple(facts), tuple(sorted(told)), tuple(sorted(evidence.repaired)))

@@ -1,0 +1,1 @@
+"""Files of tickets: how they are read row by row, and how scored ones are written."""

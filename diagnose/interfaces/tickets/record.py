@@ -1,0 +1,76 @@
+"""A scored or a rejected row as one line of JSON.
+
+Takes a row, what was read of it and its answer, gives a line; may import the answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.facts.from_ticket import TEXT_COLUMNS
+from diagnose.facts.model import Fact
+from diagnose.interfaces.tickets.answer import Answer, dump
+from diagnose.interfaces.tickets.row import Row
+
+# Columns that are told by their facts, and the id, which has a place of its own.
+_NOT_PASSED = frozenset({"id", *TEXT_COLUMNS})
+
+
+def write_scored(row: Row, facts: tuple[Fact, ...], answer: Answer) -> str:
+    """Write a scored row.
+
+    Args:
+        row: The row; its unknown columns pass through under `given`.
+        facts: What was read of it.
+        answer: What the facts give.
+    """
+    told = [
+        _show_fact(row, fact) for fact in sorted(facts, key=lambda f: (f.origin.start or 0, f.observation))
+    ]
+    given = {name: value for name, value in row.values.items() if name not in _NOT_PASSED}
+    last: dict[str, object] = {"notes": row.notes, "given": given}
+    confirmed = weigh_confirmed(row, answer)
+    if confirmed:
+        last["confirmed"] = confirmed
+    start = dump({"row": row.number, "ticket": row.values["id"]})[1:-1]
+    return f'{{{start},{answer.head},"facts":{dump(told)},{answer.tail},{dump(last)[1:-1]}}}'
+
+
+def write_rejected(row: Row, reason: str) -> str:
+    """Write a rejected row: its number, its id where it has one, and the reason."""
+    return dump({"row": row.number, "ticket": row.values.get("id") or None, "reason": reason})
+
+
+def weigh_confirmed(row: Row, answer: Answer) -> dict[str, object] | None:
+    """Hold the answer against the confirmed cause of a closed ticket: place, share, squared error."""
+    cause = row.values.get("confirmed_cause", "").strip().partition(".")[0]
+    if not cause or cause not in answer.shares:
+        return {"cause": cause, "place": None} if cause else None
+    share = answer.shares[cause]
+    others = sum(value * value for value in answer.shares.values()) - share * share
+    return {
+        "cause": cause,
+        "place": 1 + sum(value > share for value in answer.shares.values()),
+        "share": share,
+        "first": max(answer.shares, key=lambda name: (answer.shares[name], name)),
+        "first_share": max(answer.shares.values()),
+        "squared_error": others + (1 - share) ** 2,
+    }
+
+
+def _show_fact(row: Row, fact: Fact) -> dict[str, object]:
+    origin = fact.origin
+    return {
+        "observation": fact.observation,
+        "state": fact.state.value,
+        "from": origin.words,
+        "column": next(_columns_with(row, origin.words, origin.start), None),
+        "start": origin.start,
+        "end": origin.end,
+    }
+
+
+def _columns_with(row: Row, words: str, start: int | None) -> Iterator[str]:
+    for column in TEXT_COLUMNS:
+        if start is not None and row.values.get(column, "").startswith(words, start):
+            yield column
