@@ -5,7 +5,7 @@ Takes two rule bases and case files, gives an Impact document; may import everyt
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from diagnose.chaining.plain import run_plain
@@ -20,11 +20,16 @@ from diagnose.ranking.rank import Prepared, Ranking, prepare_ranking, rank_evide
 
 
 class Verdict(Part):
-    """What one rule base says of one call; `next` is empty where it was not asked."""
+    """What one rule base says of one call; `next` is empty where it was not asked.
+
+    Attributes:
+        leading: The likeliest causes, the first included.
+    """
 
     status: str
     first: str
     probability: float
+    leading: tuple[str, ...]
     next: str = ""
 
 
@@ -32,7 +37,7 @@ class Change(Part):
     """One call on which two rule bases differ.
 
     Attributes:
-        because: Edits each of which, put back alone, brings the earlier verdict back; where none does,
+        because: Edits of what the call touches, each of which, put back alone, brings the earlier verdict back; where none does,
             `together` is true and they are the edits of the causes concerned.
     """
 
@@ -58,6 +63,10 @@ class Impact(Part):
     unreadable: tuple[str, ...]
 
 
+# A cause further down would have to rise past all of these to matter.
+_LEADING = 6
+# Sections of few entries, any of which may move a ranking; the rest tell only what is done.
+_MOVES_RANKING = {"consequences", "conditions", "groups", "rules", "settings", "exclusives"}
 Judged = tuple[dict[str, Verdict], dict[str, str]]
 
 
@@ -85,8 +94,13 @@ def judge_calls(knowledge: Knowledge, paths: Iterable[Path], *, with_next: bool)
 
 
 def _verdict(ranking: Ranking) -> Verdict:
-    first = next(ranked for ranked in ranking.causes if not ranked.ruled_out_by)
-    return Verdict(status=ranking.status.value, first=first.cause, probability=first.probability)
+    possible = [ranked for ranked in ranking.causes if not ranked.ruled_out_by]
+    return Verdict(
+        status=ranking.status.value,
+        first=possible[0].cause,
+        probability=possible[0].probability,
+        leading=tuple(ranked.cause for ranked in possible[:_LEADING]),
+    )
 
 
 def compare_judged(
@@ -137,9 +151,12 @@ class _Tracer:
 
     def trace(self, path: str, found: tuple[str, str], old: Verdict, new: Verdict) -> Change:
         case = load_call(Path(path), self._after)
-        because: tuple[Edit, ...] = ()
-        if (old.status, old.first) != (new.status, new.first):
-            because = tuple(edit for edit in self._edits if self._brings_back(edit, case, old))
+        # a single edit needs no trial
+        because: tuple[Edit, ...] = self._edits if len(self._edits) == 1 else ()
+        if not because and (old.status, old.first) != (new.status, new.first):
+            leading = {*old.leading, *new.leading}
+            could = [edit for edit in self._edits if _could_matter(edit, case, leading)]
+            because = tuple(edit for edit in could if self._brings_back(edit, case, old))
         alone = bool(because)
         return Change(
             case=found[0],
@@ -165,9 +182,23 @@ class _Tracer:
         return self._prepared[edit]
 
     def _concerned(self, old: Verdict, new: Verdict) -> Iterator[Edit]:
-        """Name the edits of the two leading causes, of the two next steps, and of whole files."""
-        names = {old.first, new.first, old.next.partition(" ")[2], new.next.partition(" ")[2], ""}
+        """Name the edits of the leading causes, of the two next steps, and of whole files."""
+        names = {*old.leading, *new.leading, old.next.partition(" ")[2], new.next.partition(" ")[2], ""}
         return (edit for edit in self._edits if edit.name in names)
+
+
+def _could_matter(edit: Edit, case: Case, leading: Collection[str]) -> bool:
+    """Leave out edits of what the call does not touch: they would be tried in vain by the thousand."""
+    told = {fact.observation for fact in case.facts}
+    touched = {
+        "causes": leading,
+        "observations": told,
+        "readings": {given.reading for given in case.readings},
+        "circumstances": {*case.circumstances, *case.nameplate},
+    }
+    if edit.section in touched:
+        return edit.name in touched[edit.section]
+    return edit.section in _MOVES_RANKING
 
 
 def _names_unknown(case: Case, knowledge: Knowledge) -> bool:

@@ -33,10 +33,10 @@ KINDS = (".svg", ".png", ".html")
 _FILL = {
     "circumstance": "#fbf7e6",
     "cause": "#f2c9a8",
-    "consequence": "#d3d9a6",
+    "consequence": "#c3c48d",
     "observation": "#dcebf2",
-    "rule": "#b9a9cf",
-    "inspection": "#9cc4bd",
+    "rule": "#a18fbd",
+    "inspection": "#8cb5ad",
 }
 _WORD = {
     "circumstance": "known beforehand",

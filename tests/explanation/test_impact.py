@@ -134,6 +134,21 @@ def test_next_steps_are_compared_over_both_cores(edited, cases, capsys):
     assert {"ends/short-01"} <= {change.case for change in impact.changes}
 
 
+def test_edits_that_act_only_together_are_listed_as_such(small_base, edited, cases):
+    """Where no edit put back alone brings the earlier answer back, those of the leading causes are named together."""
+    after = load_knowledge(edited)
+    stop_in = after.causes["stop_in"]
+    heavier = stop_in.model_copy(update={"share": stop_in.share * 1.5})
+    # the weakened link and the larger share would each put stop_in first by itself
+    after = replace(after, causes={**after.causes, "stop_in": heavier})
+    (change,) = (c for c in compare(small_base, after, cases).changes if c.case == "short-01")
+
+    assert change.together
+    assert ["limits/cam_early.yaml", "stops/stop_in.yaml"] == [
+        text.partition(":")[0] for text in change.because
+    ]
+
+
 def test_a_directory_without_cases_is_refused(edited, tmp_path):
     """No case files is an error of the input, not an empty result."""
     with pytest.raises(InputFaulty, match="no case files there"):

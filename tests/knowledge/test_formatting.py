@@ -96,6 +96,30 @@ def test_any_order_of_keys_and_any_style_come_out_alike(number, seed, flow):
     assert format_bytes(other, place) == format_bytes(format_bytes(other, place), place)
 
 
+def scatter_comments(text, source):
+    """Put comments above and beside lines at random."""
+    lines = text.split("\n")
+    for number in range(source.randint(1, 6)):
+        at = source.randrange(len(lines))
+        if source.random() < 0.5:
+            lines.insert(at, " " * source.randint(0, 6) + f'# above {number} "x: [')
+        else:
+            lines[at] += f"  # beside {number}"
+    return "\n".join(lines)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(number=st.integers(0, len(MODELS) - 1), seed=st.integers())
+def test_comments_at_any_place_survive_and_stay_put(number, seed):
+    """Comments scattered over a file are all there after formatting, and a second run moves none of them."""
+    place = MODELS[number].relative_to(RULES)
+    text = scatter_comments(MODELS[number].read_text("utf-8"), random.Random(seed))
+    once = format_bytes(text, place)
+
+    assert comments_of(text) == comments_of(once)
+    assert once == format_bytes(once, place)
+
+
 def test_keys_stand_in_the_order_of_the_format():
     """The keys of a model come in the order of its fields, `source` last; ids keep the author's order."""
     text = format_bytes(
