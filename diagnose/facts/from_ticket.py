@@ -6,11 +6,12 @@ Takes ticket text and columns, gives evidence; may import knowledge, facts and t
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
-from diagnose.facts.language.patterns import Lexicon, Match, Pattern, PatternBook, compile_pattern
+from diagnose.facts.language.patterns import Lexicon, Match, Pattern, PatternBook, Places, compile_pattern
 from diagnose.facts.language.quantities import find_number_places
 from diagnose.facts.language.senses import Sense, compile_sense_words, read_sense
+from diagnose.facts.language.sides import Side, choose_side, find_side, hint_side, last_side
 from diagnose.facts.language.spelling import build_mend
 from diagnose.facts.language.tokens import Sentence, fold_word, split_sentences
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
@@ -29,6 +30,27 @@ class Meaning:
     kind: str
     name: str
     value: str
+
+
+@dataclass(frozen=True, slots=True)
+class SidedMeaning:
+    """What a pattern says of an end of travel that it does not name."""
+
+    open: str
+    closed: str
+    value: str
+
+
+@dataclass
+class Reading:
+    """What was read so far of one ticket: `text` is the column being read, `waiting` lacks its side."""
+
+    text: str = ""
+    facts: list[Fact] = field(default_factory=list)
+    told: list[CircumstanceFact] = field(default_factory=list)
+    repaired: list[str] = field(default_factory=list)
+    waiting: list[tuple[SidedMeaning, Fact, Side | None, Side | None]] = field(default_factory=list)
+    side: Side | None = None
 
 
 @dataclass(frozen=True)
@@ -57,6 +79,10 @@ class TicketReader:
         self._knowledge = knowledge
         self._lexicon = Lexicon(language.classes)
         self._book = PatternBook(_compile_all(language))
+        self._sides: dict[str, Side] = {
+            **{sided.open: "open" for sided in language.either_end},
+            **{sided.closed: "closed" for sided in language.either_end},
+        }
         self._senses = compile_sense_words(language.senses.model_dump())
         self._mend = build_mend(language)
         self._scope = {fold_word(word): weight for word, weight in language.scope.words.items()}
@@ -64,18 +90,22 @@ class TicketReader:
 
     def read(self, ticket: Mapping[str, str]) -> TicketReading:
         """Read the text columns of a ticket and its `duty` and `motor`."""
-        facts: list[Fact] = []
-        told: list[CircumstanceFact] = list(_columns(ticket))
-        repaired: list[str] = []
+        got = Reading(told=list(_columns(ticket)))
         weight = self._start
         for column in TEXT_COLUMNS:
-            text = ticket.get(column) or ""
-            for sentence in split_sentences(text, self._mend):
+            got.text = ticket.get(column) or ""
+            for sentence in split_sentences(got.text, self._mend):
                 weight += self._weigh_scope(sentence)
-                for match, sense in self._find(sentence):
-                    self._take(text, sentence, match, sense, facts, told, repaired)
+                places = self._find_places(sentence)
+                for match in self._book.find_matches(places):
+                    sense = read_sense(sentence, match.tokens, self._senses)
+                    self._take(sentence, places, match, sense, got)
+                got.side = last_side(places) or got.side
+        self._place_waiting(got)
         return TicketReading(
-            Evidence(tuple(_settle(facts)), tuple(dict.fromkeys(told)), tuple(dict.fromkeys(repaired))),
+            Evidence(
+                tuple(_settle(got.facts)), tuple(dict.fromkeys(got.told)), tuple(dict.fromkeys(got.repaired))
+            ),
             weight,
             weight > self._limit,
         )
@@ -83,46 +113,65 @@ class TicketReader:
     def _weigh_scope(self, sentence: Sentence) -> float:
         return sum(self._scope.get(stem, 0.0) for stem in {token.stem for token in sentence})
 
-    def _find(self, sentence: Sentence) -> Iterator[tuple[Match, Sense]]:
+    def _find_places(self, sentence: Sentence) -> Places:
         places = self._lexicon.find_places(sentence)
         for name, spans in find_number_places(sentence).items():
             places.setdefault(name, []).extend(spans)
         self._lexicon.add_number_classes(places)
-        for match in self._book.find_matches(places):
-            yield match, read_sense(sentence, match.tokens, self._senses)
+        return places
 
-    def _take(
-        self,
-        text: str,
-        sentence: Sentence,
-        match: Match,
-        sense: Sense,
-        facts: list[Fact],
-        told: list[CircumstanceFact],
-        repaired: list[str],
-    ) -> None:
+    def _take(self, sentence: Sentence, places: Places, match: Match, sense: Sense, got: Reading) -> None:
         meaning = match.pattern.means
-        assert isinstance(meaning, Meaning)  # noqa: S101 - every pattern of the book is compiled here
         first, last = match.span
         start, end = sentence[first].start, sentence[last - 1].end
+        kind = OriginKind.HEARSAY if sense.doubted else OriginKind.TICKET
+        origin = Origin(kind, got.text[start:end], start, end)
+        if isinstance(meaning, SidedMeaning):
+            if not sense.of_another_time:
+                fact = self._fact(meaning.open, meaning.value, sense.denied, origin)
+                self._take_sided(meaning, fact, places, match, got)
+            return
+        assert isinstance(meaning, Meaning)  # noqa: S101 - every pattern of the book is compiled here
         if meaning.kind == "observation":
             if not sense.of_another_time:
-                facts.append(self._fact(meaning, sense, text[start:end], start, end))
+                got.facts.append(self._fact(meaning.name, meaning.value, sense.denied, origin))
         elif sense.denied:
             return
         elif meaning.kind == "circumstance":
-            origin = Origin(OriginKind.TICKET, text[start:end], start, end)
-            told.append(CircumstanceFact(meaning.name, meaning.value, certain=False, origin=origin))
+            got.told.append(CircumstanceFact(meaning.name, meaning.value, certain=False, origin=origin))
         else:
-            repaired.append(meaning.name)
+            got.repaired.append(meaning.name)
 
-    def _fact(self, meaning: Meaning, sense: Sense, words: str, start: int, end: int) -> Fact:
-        state = State(meaning.value)
-        if sense.denied:
+    def _take_sided(
+        self, meaning: SidedMeaning, fact: Fact, places: Places, match: Match, got: Reading
+    ) -> None:
+        side = find_side(places, match.span)
+        if side is None:
+            got.waiting.append((meaning, fact, got.side, hint_side(places)))
+        else:
+            got.facts.append(_put_side(meaning, fact, side))
+
+    def _place_waiting(self, got: Reading) -> None:
+        """Give what names no end the end that the rest of the ticket speaks of; without one it is dropped."""
+        told = {
+            self._sides[fact.observation]
+            for fact in got.facts
+            if fact.state is State.PRESENT and fact.observation in self._sides
+        }
+        for meaning, fact, before, hint in got.waiting:
+            side = choose_side(told, before, hint)
+            if side is not None:
+                got.facts.append(_put_side(meaning, fact, side))
+
+    def _fact(self, name: str, value: str, is_denied: bool, origin: Origin) -> Fact:  # noqa: FBT001
+        state = State(value)
+        if is_denied:
             state = State.ABSENT if state is State.PRESENT else State.UNKNOWN
-        kind = OriginKind.HEARSAY if sense.doubted else OriginKind.TICKET
-        likelihood = trust_pair(self._knowledge, kind, state)
-        return Fact(meaning.name, state, Origin(kind, words, start, end), likelihood)
+        return Fact(name, state, origin, trust_pair(self._knowledge, origin.kind, state))
+
+
+def _put_side(meaning: SidedMeaning, fact: Fact, side: Side) -> Fact:
+    return replace(fact, observation=meaning.open if side == "open" else meaning.closed)
 
 
 def _columns(ticket: Mapping[str, str]) -> Iterator[CircumstanceFact]:
@@ -157,6 +206,10 @@ def _compile_all(language: Language) -> Iterator[Pattern]:
             yield from (
                 compile_pattern(phrase, Meaning("observation", name, state.value)) for phrase in phrases
             )
+    for sided in language.either_end:
+        for state, phrases in ((State.PRESENT, sided.present), (State.ABSENT, sided.absent)):
+            means = SidedMeaning(sided.open, sided.closed, state.value)
+            yield from (compile_pattern(phrase, means) for phrase in phrases)
     for name, values in language.circumstances.items():
         for value, phrases in values.items():
             yield from (compile_pattern(phrase, Meaning("circumstance", name, value)) for phrase in phrases)

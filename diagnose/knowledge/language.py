@@ -17,7 +17,7 @@ from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.words import Id, Model
 from diagnose.knowledge.yaml_nodes import Document, read_yaml
 
-Phrase = Annotated[str, Field(min_length=1, max_length=200)]
+Phrase = Annotated[str, Field(min_length=1, max_length=500)]
 Phrases = tuple[Phrase, ...]
 
 
@@ -28,11 +28,21 @@ class Said(Model):
     absent: Phrases = ()
 
 
+class Sided(Model):
+    """How people say a thing of an end of travel without naming the end: the observation for each end."""
+
+    open: Id
+    closed: Id
+    present: Phrases = ()
+    absent: Phrases = ()
+
+
 class PhraseFile(Model):
     """One file of phrases; its classes serve all files."""
 
     classes: dict[Id, Phrases] = Field(default_factory=dict)
     phrases: dict[Id, Said] = Field(default_factory=dict)
+    either_end: dict[Id, Sided] = Field(default_factory=dict)
 
 
 class WordsFile(Model):
@@ -82,6 +92,7 @@ class Language:
     abbreviations: dict[str, str]
     senses: SensesFile
     phrases: dict[str, Said]
+    either_end: tuple[Sided, ...]
     circumstances: dict[str, dict[str, Phrases]]
     work: WorkFile
     scope: ScopeFile
@@ -105,13 +116,21 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
         raise RulesFaulty(faults)
     classes = {**words[1].classes, **{n: c for _, file in files for n, c in file.classes.items()}}
     phrases: dict[str, Said] = {}
+    either_end = tuple(sided for _, file in files for sided in file.either_end.values())
     for document, file in files:
         faults.extend(_merge(phrases, document, file, knowledge))
     faults.extend(_check_ids(told[0], told[1], work[0], work[1], knowledge))
     if faults:
         raise RulesFaulty(faults)
     return Language(
-        classes, words[1].abbreviations, senses[1], phrases, told[1].circumstances, work[1], scope[1]
+        classes,
+        words[1].abbreviations,
+        senses[1],
+        phrases,
+        either_end,
+        told[1].circumstances,
+        work[1],
+        scope[1],
     )
 
 
@@ -128,10 +147,14 @@ def _merge(
     phrases: dict[str, Said], document: Document, file: PhraseFile, knowledge: Knowledge
 ) -> list[Fault]:
     faults = []
-    for name, said in file.phrases.items():
+    keys: list[tuple[tuple[str, ...], str]] = [(("phrases", name), name) for name in file.phrases]
+    for entry, sided in file.either_end.items():
+        keys += [(("either_end", entry, "open"), sided.open), (("either_end", entry, "closed"), sided.closed)]
+    for key, name in keys:
         if name not in knowledge.observations or knowledge.observations[name].derived:
             cure = suggest(name, knowledge.observations, "name an observation that is seen")
-            faults.append(document.fault(("phrases", name), "vocabulary", f"no observation '{name}'", cure))
+            faults.append(document.fault(key, "vocabulary", f"no observation '{name}'", cure))
+    for name, said in file.phrases.items():
         known = phrases.get(name, Said())
         phrases[name] = Said(present=known.present + said.present, absent=known.absent + said.absent)
     return faults

@@ -4,7 +4,8 @@ Takes pattern texts and word classes, gives matches with their spans; may import
 
 A pattern is a row of items. An item is a word, alternatives `a|b`, or a class `@name`; it may be any of
 several at once, `@stop|park`. Between two items up to two other words may stand; `..` allows six. `&` between
-items lifts the order: all of them somewhere in the sentence. Words are compared by their stems.
+items lifts the order: all of them somewhere in the sentence. `!item` forbids: no match with it among the tokens
+used or within four words of them. Words are compared by their stems.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from diagnose.facts.language.tokens import Sentence, fold_word
 
 GAP = 2
 WIDE_GAP = 6
+FORBIDDEN_REACH = 4
 
 Span = tuple[int, int]
 Places = Mapping[str, list[Span]]
@@ -37,12 +39,14 @@ class Pattern:
     Attributes:
         means: What a match means, whatever the caller wants it to.
         ordered: False where the items may stand in any order.
+        forbidden: What must not stand in or near the match.
     """
 
     means: object
     text: str
     items: tuple[Item, ...]
     ordered: bool
+    forbidden: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,17 +70,20 @@ def compile_pattern(text: str, means: object) -> Pattern:
     """
     ordered = "&" not in text.split()
     items: list[Item] = []
+    forbidden: list[str] = []
     gap = GAP
     for part in text.split():
         if part == "..":
             gap = WIDE_GAP
+        elif part.startswith("!"):
+            forbidden += [_fold_option(option) for option in part[1:].split("|") if option]
         elif part != "&":
             options = tuple(_fold_option(option) for option in part.split("|") if option)
             items.append(Item(options, gap))
             gap = GAP
     if not items or gap != GAP:
         raise ValueError(f"'{text}' is no pattern: it needs words, and a word after each gap")
-    return Pattern(means, text, tuple(items), ordered)
+    return Pattern(means, text, tuple(items), ordered, tuple(forbidden))
 
 
 def _fold_option(option: str) -> str:
@@ -149,8 +156,13 @@ class PatternBook:
                 if id(pattern) not in seen:
                     seen.add(id(pattern))
                     tokens = _match(pattern, places)
-                    if tokens is not None:
+                    if tokens is not None and not _is_forbidden(pattern, places, tokens):
                         yield Match(pattern, tokens)
+
+
+def _is_forbidden(pattern: Pattern, places: Places, tokens: tuple[int, ...]) -> bool:
+    first, last = min(tokens) - FORBIDDEN_REACH, max(tokens) + FORBIDDEN_REACH
+    return any(first <= start <= last for name in pattern.forbidden for start, _ in places.get(name, ()))
 
 
 def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:

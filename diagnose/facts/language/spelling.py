@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from diagnose.facts.language.tokens import Mend
+from diagnose.facts.language.tokens import Mend, fold_word
 from diagnose.knowledge.language import Language
 
 SHORTEST = 5
@@ -22,6 +22,7 @@ def build_mend(language: Language) -> Mend:
     for word in sorted(known):
         if len(word) >= SHORTEST - 1:
             by_start.setdefault(word[0], []).append(word)
+    stems = frozenset(map(fold_word, known))
     abbreviations = {short.lower(): meant for short, meant in language.abbreviations.items()}
 
     @lru_cache(maxsize=100_000)
@@ -29,7 +30,7 @@ def build_mend(language: Language) -> Mend:
         plain = word.lower().replace("'", "").replace("’", "")
         if plain in abbreviations:
             return abbreviations[plain]
-        if plain in known or len(plain) < SHORTEST:
+        if plain in known or len(plain) < SHORTEST or fold_word(plain) in stems:
             return plain
         return _nearest(plain, by_start.get(plain[0], [])) or plain
 
@@ -51,7 +52,8 @@ def _nearest(word: str, candidates: list[str]) -> str | None:
 def _vocabulary(language: Language) -> frozenset[str]:
     words = {word for phrases in language.classes.values() for phrase in phrases for word in phrase.split()}
     every = [p for said in language.phrases.values() for p in (*said.present, *said.absent)]
-    words |= {option for phrase in every for item in phrase.split() for option in item.split("|")}
+    every += [p for said in language.either_end for p in (*said.present, *said.absent)]
+    words |= {option for phrase in every for item in phrase.split() for option in item.lstrip("!").split("|")}
     words |= {word for meant in language.abbreviations.values() for word in meant.split()}
     words |= {word for phrase in language.scope.words for word in phrase.split()}
     return frozenset(word.lower() for word in words if word.isalpha())

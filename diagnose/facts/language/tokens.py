@@ -14,11 +14,12 @@ from typing import Literal
 Kind = Literal["word", "number", "tag", "mark"]
 
 MAX_CHARACTERS = 20_000
-# Alternatives in this order: tags such as V-12, numbers, words with apostrophes, single marks.
+# Alternatives in this order: tags such as V-12 (typed small only with a dash, spaced only after a V), numbers
+# (a dash behind a digit or letter is a range, no sign), words with apostrophes, "w/o", single marks.
 _TOKEN = re.compile(
-    r"(?P<tag>\b[A-Z]{1,5}[-/ ]?\d{1,5}[A-Z]?\b(?![.,]\d))"
-    r"|(?P<number>[+-]?\d{1,9}(?:[.,]\d{1,6})?)"
-    r"|(?P<word>[^\W\d_]{1,40}(?:['’][^\W\d_]{1,3})?)"
+    r"(?P<tag>\b(?:[A-Z]{1,5}[-/]?\d{1,5}[A-Z]?|(?<!\d\s)[A-Z]{0,3}V \d{1,4}|[a-z]{1,4}-\d{1,5})\b(?![.,]\d))"
+    r"|(?P<number>(?:(?<![^\W_])[+-])?\d{1,9}(?:[.,]\d{1,6})?)"
+    r"|(?P<word>[wW]/[oO]?(?![^\W_])|[^\W\d_]{1,40}(?:['’][^\W\d_]{1,3})?)"
     r"|(?P<mark>[^\w\s]|\n)"
 )
 _ENDS = frozenset(".;!?\n")
