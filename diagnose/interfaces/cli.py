@@ -216,8 +216,8 @@ def check_rules(
     if sources:
         print_sources(rules)
     if not pairs and not sources:
-        run_check(rules)
         print_drafts(rules)
+        run_check(rules)
 
 
 @app.command("show")

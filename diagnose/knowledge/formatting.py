@@ -147,6 +147,8 @@ def _item(entry: Entry, indent: str) -> Iterator[str]:
         mark, *rest = _long_scalar(piece.node, indent + _STEP)
         yield head + mark
         yield from rest
+    elif two := _two_lines(piece, head):
+        yield from two
     else:
         lines = (_mapping if _is_mapping(piece) else _sequence)(piece, indent + _STEP)
         inner = list(lines)
@@ -155,6 +157,25 @@ def _item(entry: Entry, indent: str) -> Iterator[str]:
             yield indent + inner.pop(0).lstrip()
         yield head + inner[0][len(head) :]
         yield from inner[1:]
+
+
+def _two_lines(piece: Piece, head: str) -> list[str]:
+    """Write a short mapping of a list over two lines, parted at a comma; empty where it takes more."""
+    if Step in piece.kinds or not _is_mapping(piece) or not _may_flow(piece, is_inside=False):
+        return []
+    parts = _flow_parts(piece)
+    if parts is None:
+        return []
+    lines = [head + "{" + parts[0]]
+    for part in parts[1:]:
+        # room for the comma or the brace that follows
+        if len(lines[-1]) + 2 + len(part) + 1 <= WIDTH:
+            lines[-1] += f", {part}"
+        else:
+            lines[-1] += ","
+            lines.append(" " * (len(head) + 1) + part)
+    lines[-1] += "}"
+    return lines if len(lines) == 2 and max(map(len, lines)) <= WIDTH else []
 
 
 def _is_mapping(piece: Piece) -> bool:
@@ -188,14 +209,22 @@ def _flow(piece: Piece) -> str | None:
     """Write a value in flow style; None where a scalar of it does not fit one line."""
     if isinstance(piece.node, ScalarNode):
         return _scalar(piece.node, flow=True)
+    parts = _flow_parts(piece)
+    if parts is None:
+        return None
+    inside = ", ".join(parts)
+    return f"{{{inside}}}" if _is_mapping(piece) else f"[{inside}]"
+
+
+def _flow_parts(piece: Piece) -> list[str] | None:
+    """Write the entries of a value in flow style, in the order of the format."""
     parts = []
     for entry in _ordered(piece):
         text = _flow(entry.piece)
         if text is None:
             return None
         parts.append(text if entry.key is None else f"{_key(entry.key)}: {text}")
-    inside = ", ".join(parts)
-    return f"{{{inside}}}" if _is_mapping(piece) else f"[{inside}]"
+    return parts
 
 
 def _key(key: str) -> str:

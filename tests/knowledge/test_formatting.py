@@ -153,6 +153,25 @@ def test_a_hash_inside_a_text_is_no_comment():
     assert text == 'says: "Number # 4"\nsource: "a # b"  # from where\n'
 
 
+def test_a_short_mapping_of_a_list_may_take_two_lines():
+    """An item that is a little too long is parted at a comma; a comment beside it stays on its first line."""
+    says = "A torque-seated end is not ended by its limit, and so forth"
+    text = format_bytes(
+        f"circumstances:\n- says: {says}\n  when: {{open_seating: torque}}  # as said\n  decibans: -8\n  group: seating\n"
+    )
+    apart = format_bytes(
+        f'circumstances:\n- {{says: "{says}", when: {{open_seating: torque}}, decibans: -8, group: seating}}  # as said\n'
+    )
+
+    assert "  - when: {open_seating: torque}  # as said\n    decibans: -8\n" in text
+    assert apart == (
+        "circumstances:\n"
+        "  - {when: {open_seating: torque}, decibans: -8, group: seating,  # as said\n"
+        f'     says: "{says}"}}\n'
+    )
+    assert apart == format_bytes(apart)
+
+
 def test_a_long_text_is_folded():
     """A text that does not fit its line is folded at spaces and reads back whole."""
     says = "word " * 40 + "end"
