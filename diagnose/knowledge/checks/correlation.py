@@ -11,7 +11,7 @@ from itertools import combinations
 from diagnose.errors import Fault
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.located import Located
-from diagnose.knowledge.supports import list_inputs, list_strengths
+from diagnose.knowledge.supports import list_inputs
 
 FEWEST_CAUSES = 4
 LEAST_STRENGTH = 0.7
@@ -38,13 +38,26 @@ def find_correlated(knowledge: Knowledge) -> Iterator[tuple[frozenset[str], list
     """Walk the pairs of observations with at least four causes that often show both, joined nowhere."""
     causes: dict[tuple[str, str], list[str]] = {}
     for cause in knowledge.causes:
-        strong = [o for o, s in list_strengths(knowledge, cause).items() if s >= LEAST_STRENGTH]
-        for pair in combinations(sorted(strong), 2):
+        for pair in _list_often_together(knowledge, cause):
             causes.setdefault(pair, []).append(cause)
     joined = _list_joined(knowledge)
     for pair, common in sorted(causes.items()):
         if len(common) >= FEWEST_CAUSES and not any(set(pair) <= together for together in joined):
             yield frozenset(pair), common
+
+
+def _list_often_together(knowledge: Knowledge, cause: str) -> set[tuple[str, str]]:
+    """List the pairs that a cause often shows in one of its faces; what only another face shows is apart."""
+    pairs: set[tuple[str, str]] = set()
+    links = tuple(knowledge.all_links(cause))
+    for face in (None, *knowledge.causes[cause].modes):
+        strong = {
+            link.to
+            for mode, link in links
+            if mode in (None, face) and knowledge.strength(link) >= LEAST_STRENGTH
+        }
+        pairs.update(combinations(sorted(strong), 2))
+    return pairs
 
 
 def _list_joined(knowledge: Knowledge) -> list[frozenset[str]]:

@@ -12,7 +12,8 @@ from diagnose.errors import Fault
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.located import Located
 from diagnose.knowledge.reasons import Link
-from diagnose.knowledge.supports import list_inputs
+from diagnose.knowledge.supports import can_hold, expand_rule, list_inputs
+from diagnose.knowledge.words import Atom
 from diagnose.knowledge.yaml_nodes import Key
 
 Inputs = Mapping[str, frozenset[str]]
@@ -52,12 +53,24 @@ def check_shifted_links(base: Located) -> Iterator[Fault]:
         linked = _linked_patterns(base.knowledge, name, inputs)
         for number, shift in enumerate(cause.circumstances):
             for atom in shift.when.atoms():
-                patterns = [p for p in linked if atom.name in inputs[p]]
+                patterns = [
+                    p for p in linked if atom.name in inputs[p] and _can_meet(base.knowledge, p, atom)
+                ]
                 if patterns:
                     wrong = f"'{atom.name}' moves the prior and stands behind the pattern '{patterns[0]}' too"
                     cure = "drop the shift, or take the circumstance out of the pattern"
                     at = ("circumstances", number)
                     yield base.fault(("causes", name, *at), "shift-and-link", wrong, cure)
+
+
+def _can_meet(knowledge: Knowledge, pattern: str, atom: Atom) -> bool:
+    """Tell whether a shift and a pattern can hold on one unit: not where they ask for two values of one thing."""
+    return any(
+        can_hold(knowledge, {*branch, str(atom)})
+        for rule in knowledge.rules.values()
+        if rule.concludes.observation == pattern
+        for branch in expand_rule(rule)
+    )
 
 
 def _linked_patterns(knowledge: Knowledge, cause: str, inputs: Inputs) -> list[str]:
