@@ -19,7 +19,7 @@ from yaml.nodes import MappingNode, ScalarNode
 
 from diagnose.knowledge.acting import Step
 from diagnose.knowledge.file_kinds import INSPECTIONS, SECTIONS, WHOLE
-from diagnose.knowledge.reasons import Cause, RuleFile
+from diagnose.knowledge.reasons import Cause, Confirmation, RuleFile
 from diagnose.knowledge.words import Condition
 from diagnose.knowledge.written import Entry, Piece, list_comments, read_written, walk_entries
 from diagnose.knowledge.yaml_nodes import Document, parse_yaml
@@ -125,6 +125,8 @@ def _pair(entry: Entry, indent: str) -> Iterator[str]:
         mark, *rest = _long_scalar(piece.node, indent + _STEP)
         yield f"{head} {mark}"
         yield from rest
+    elif filled := _filled_ids(piece, head + " ", indent + _STEP):
+        yield from filled
     else:
         yield head
         yield from (_mapping if _is_mapping(piece) else _sequence)(piece, indent + _STEP)
@@ -159,6 +161,28 @@ def _item(entry: Entry, indent: str) -> Iterator[str]:
         yield from inner[1:]
 
 
+def _filled_ids(piece: Piece, head: str, indent: str) -> list[str]:
+    """Write a long list of ids over several full lines; empty where the list holds anything else."""
+    parts = _flow_parts(piece) if _may_flow(piece, is_inside=False) else None
+    if _is_mapping(piece) or not parts or not all(part.replace("_", "a").isalnum() for part in parts):
+        return []
+    return _fill([f"{head}[{parts[0]}", *parts[1:]], indent + " ", "]")
+
+
+def _fill(parts: list[str], indent: str, end: str) -> list[str]:
+    """Set parts one after another, with a comma between, in as few lines as they need."""
+    lines = [parts[0]]
+    for part in parts[1:]:
+        # room for the comma or the end that follows
+        if len(lines[-1]) + 2 + len(part) + 1 <= WIDTH:
+            lines[-1] += f", {part}"
+        else:
+            lines[-1] += ","
+            lines.append(indent + part)
+    lines[-1] += end
+    return lines
+
+
 def _two_lines(piece: Piece, head: str) -> list[str]:
     """Write a short mapping of a list over two lines, parted at a comma; empty where it takes more."""
     if Step in piece.kinds or not _is_mapping(piece) or not _may_flow(piece, is_inside=False):
@@ -166,15 +190,7 @@ def _two_lines(piece: Piece, head: str) -> list[str]:
     parts = _flow_parts(piece)
     if parts is None:
         return []
-    lines = [head + "{" + parts[0]]
-    for part in parts[1:]:
-        # room for the comma or the brace that follows
-        if len(lines[-1]) + 2 + len(part) + 1 <= WIDTH:
-            lines[-1] += f", {part}"
-        else:
-            lines[-1] += ","
-            lines.append(" " * (len(head) + 1) + part)
-    lines[-1] += "}"
+    lines = _fill([head + "{" + parts[0], *parts[1:]], " " * (len(head) + 1), "}")
     return lines if len(lines) == 2 and max(map(len, lines)) <= WIDTH else []
 
 
@@ -194,12 +210,14 @@ def _one_line(piece: Piece, head: str) -> str | None:
 
 
 def _may_flow(piece: Piece, *, is_inside: bool) -> bool:
-    """Tell whether a value may stand on one line: no comment inside, and no model inside another but conditions."""
+    """Tell whether a value may stand on one line: no comment inside, and no model inside another but short ones."""
     if any(entry.before or entry.beside for entry in walk_entries(piece)):
         return False
     if not piece.entries or _is_condition(piece):
         return True
     inner = [entry.piece for entry in piece.entries if entry.piece.entries]
+    if Confirmation in piece.kinds:
+        return not any(entry.piece.entries for part in inner for entry in part.entries)
     if _is_mapping(piece):
         return not is_inside and all(_may_flow(part, is_inside=True) for part in inner)
     return all(_is_condition(part) and _may_flow(part, is_inside=True) for part in inner)
