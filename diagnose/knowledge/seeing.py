@@ -25,9 +25,14 @@ Viewpoint = Literal["control_room", "at_unit", "cover_off", "meter"]
 
 
 class SightCondition(Model):
-    """What must hold for "not seen" to mean something; it fails when any listed atom is known."""
+    """What must hold for "not seen" to mean something; it fails when any listed atom is known.
+
+    With `denies`, what makes it fail also proves the observation absent: a unit seen to
+    stop short has moved.
+    """
 
     fails_when: Annotated[tuple[Condition, ...], Field(min_length=1)]
+    denies: bool = False
 
 
 class Family(Model):

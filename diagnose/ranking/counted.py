@@ -18,7 +18,7 @@ from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.layout import Pair, build_layout
 from diagnose.ranking.network import Network
 from diagnose.ranking.patterns import Pattern, choose_patterns
-from diagnose.ranking.sight import find_unseen
+from diagnose.ranking.sight import find_denied, find_unseen
 
 
 class NoCount(StrEnum):
@@ -40,6 +40,7 @@ class CountedObservation:
     Attributes:
         likelihood: (P(told | present), P(told | absent)).
         basis: The entered facts behind it; no other counted observation rests on any of them.
+            Empty for an observation that other facts prove absent.
     """
 
     observation: str
@@ -89,6 +90,9 @@ def count_evidence(
 ) -> Counted:
     """Decide what counts, each entered fact at most once.
 
+    What a fact proves absent counts with it, as the earlier members of a group do: the two are
+    one variable whose outcomes are "the denied one", "not that but this", "neither".
+
     Args:
         knowledge: The rule base.
         network: Its network.
@@ -99,6 +103,7 @@ def count_evidence(
         The counted observations and the reasons of the others.
     """
     told = {belief.observation: belief for belief in beliefs}
+    implied = find_denied(knowledge, network, told, chained.atoms)
     left_out = [*_silent(told.values()), *_unseen(knowledge, told, chained)]
     patterns = choose_patterns(knowledge, network, told, chained)
     left_out += [
@@ -108,7 +113,8 @@ def count_evidence(
     ]
     out = {note.observation for note in left_out} | {p.observation for p in patterns}
     plain = [_counted(belief) for name, belief in told.items() if name not in out]
-    kept, by_group = _settle_groups(knowledge, [*plain, *map(_from_pattern, patterns)])
+    denied = [CountedObservation(name, pair) for name, pair in implied.items()]
+    kept, by_group = _settle_groups(knowledge, [*plain, *map(_from_pattern, patterns), *denied])
     items, aside = _limit(knowledge, network, kept)
     return Counted(
         tuple(sorted(items, key=lambda item: item.observation)),

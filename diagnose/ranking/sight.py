@@ -1,15 +1,17 @@
 """Whether "not seen" means anything: absence counts only where presence could have been seen.
 
-Takes beliefs and atoms, gives the absent beliefs that cannot count; may import knowledge, facts.
+Takes beliefs and atoms, gives the absent beliefs that cannot count and the observations that facts prove
+absent; may import knowledge, facts and network.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 
 from diagnose.facts.model import Belief, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.words import Condition
+from diagnose.ranking.network import Network
 
 
 def find_unseen(knowledge: Knowledge, beliefs: Iterable[Belief], atoms: Collection[str]) -> dict[str, str]:
@@ -31,6 +33,45 @@ def find_unseen(knowledge: Knowledge, beliefs: Iterable[Belief], atoms: Collecti
             if failing:
                 unseen[belief.observation] = failing[0]
     return unseen
+
+
+def find_denied(
+    knowledge: Knowledge, network: Network, told: Mapping[str, Belief], atoms: Collection[str]
+) -> dict[str, tuple[float, float]]:
+    """Find the observations that facts prove absent, with the likelihood pair of the surest such fact.
+
+    Args:
+        knowledge: The rule base.
+        network: Its network; what nothing shows needs no denial.
+        told: What was told, by observation; what was told present stays told.
+        atoms: All atoms known of the unit.
+
+    Returns:
+        (P(told | present), P(told | absent)) by observation; a member of a group of which another
+        member was told is left to its group.
+    """
+    denying = {name: condition for name, condition in knowledge.conditions.items() if condition.denies}
+    denied = {}
+    for name, record in knowledge.observations.items():
+        conditions = [denying[n] for n in record.seen_only_if if n in denying]
+        if not conditions or not network.tables.linked[network.index[name]] or _is_told(knowledge, name, told):
+            continue
+        pairs = [_deny(part, told) for c in conditions for part in c.fails_when if holds(part, atoms)]
+        if pairs:
+            denied[name] = min(pairs, key=lambda pair: pair[0] / pair[1])
+    return denied
+
+
+def _is_told(knowledge: Knowledge, name: str, told: Mapping[str, Belief]) -> bool:
+    members = knowledge.group_of(name) or (name,)
+    return any(member in told and told[member].state is State.PRESENT for member in members)
+
+
+def _deny(part: Condition, told: Mapping[str, Belief]) -> tuple[float, float]:
+    """Give the pair of an absence that rests on the least trusted of a condition's facts."""
+    pairs = [told[atom.name].likelihood for atom in part.atoms() if atom.name in told]
+    least = max((min(pair) / max(pair) for pair in pairs), default=0.0)
+    return least / (1 + least), 1 / (1 + least)
 
 
 def _fails(knowledge: Knowledge, condition: str, atoms: Collection[str]) -> bool:
