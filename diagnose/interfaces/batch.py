@@ -6,6 +6,7 @@ Takes a job, gives counts; may import everything above interfaces and the ticket
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import sys
 import time
@@ -16,8 +17,9 @@ from itertools import chain, islice
 from pathlib import Path
 
 from diagnose.errors import InputFaulty, fault_in_file
+from diagnose.interfaces.measuring import Measures, as_dict, measure
 from diagnose.interfaces.scoring import Plan
-from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal
+from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal, read_journal
 from diagnose.interfaces.tickets.pool import score_apart, score_here
 from diagnose.interfaces.tickets.progress import show_progress
 from diagnose.interfaces.tickets.reading import TicketFile
@@ -50,6 +52,7 @@ class Job:
     resume: bool = False
     processes: int = 1
     quiet: bool = False
+    measure: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,6 +63,7 @@ class Counts:
         notes: How many rows each note was made of.
         seconds: Time of this run.
         resumed: Rows that an earlier run had done.
+        measures: Figures of the tickets with a confirmed cause, where they were asked for.
     """
 
     read: int
@@ -68,6 +72,7 @@ class Counts:
     seconds: float
     resumed: int
     notes: Mapping[str, int]
+    measures: Measures | None = None
 
     def render(self) -> str:
         """Say it in a line or a few."""
@@ -82,7 +87,8 @@ class Counts:
 
     def as_dict(self) -> dict[str, object]:
         """Give the counts as plain data."""
-        return asdict(self)
+        plain = asdict(replace(self, measures=None))
+        return {**plain, "measures": as_dict(self.measures) if self.measures else None}
 
 
 def journal_path(out: Path) -> Path:
@@ -121,9 +127,10 @@ def run_score(job: Job) -> Counts:
         journal.close()
     written = write_output(journal.path, out)
     ensure_complete(read, written.scored, written.rejected)
+    measures = measure(map(json.loads, read_journal(journal.path, SCORED))) if job.measure else None
     journal.path.unlink()
     seconds = time.perf_counter() - started
-    return Counts(read, written.scored, written.rejected, seconds, done_before, notes)
+    return Counts(read, written.scored, written.rejected, seconds, done_before, notes, measures)
 
 
 def ensure_complete(read: int, scored: int, rejected: int) -> None:
@@ -138,8 +145,9 @@ def ensure_complete(read: int, scored: int, rejected: int) -> None:
 
 def _score_to_stdout(job: Job, file: TicketFile, started: float) -> Counts:
     """Score to JSON Lines on stdout, rejected rows on stderr."""
-    if job.resume:
-        raise InputFaulty([fault_in_file(STREAM, "resume", "a stream keeps no work", "write to a file")])
+    if job.resume or job.measure:
+        wrong = "a stream is not kept: it can be neither resumed nor measured"
+        raise InputFaulty([fault_in_file(STREAM, "stream", wrong, "write to a file")])
     notes, found = Counter[str](), Counter[str]()
     for lines in _score(job, _list_chunks(job, file, notes, 0)):
         for line in lines:

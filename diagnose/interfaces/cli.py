@@ -136,6 +136,9 @@ def score_tickets(
         int | None, typer.Option("--processes", min=1, max=64, help="Worker processes; one a core.")
     ] = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="No progress, no counts.")] = False,
+    measure: Annotated[
+        bool, typer.Option("--measure", help="Print how often the confirmed causes were ranked first.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
 ) -> None:
     """Score a backlog of tickets: ranked causes, priority, next step and questions of each."""
@@ -150,6 +153,7 @@ def score_tickets(
         resume=resume,
         processes=processes,
         quiet=quiet,
+        measure=measure,
     )
     code = run_job(job, as_json=as_json)
     if code:

@@ -14,6 +14,7 @@ import typer
 
 from diagnose.errors import ExitCode
 from diagnose.interfaces.batch import STREAM, Counts, Job, count_processes, run_score
+from diagnose.interfaces.measuring import render_measures
 from diagnose.interfaces.scoring import Plan
 from diagnose.interfaces.tickets.columns import read_mapping
 from diagnose.interfaces.tickets.units import load_units
@@ -31,6 +32,7 @@ def build_job(
     resume: bool,
     processes: int | None,
     quiet: bool,
+    measure: bool,
 ) -> Job:
     """Make a job of the options.
 
@@ -43,7 +45,7 @@ def build_job(
     except ValueError as error:
         raise typer.BadParameter(str(error), param_hint="--map") from None
     plan = Plan(rules_directory(), with_next, load_units(units))
-    return Job(tickets, out, plan, mapping, resume, processes or count_processes(), quiet)
+    return Job(tickets, out, plan, mapping, resume, processes or count_processes(), quiet, measure)
 
 
 def run_job(job: Job, *, as_json: bool) -> ExitCode:
@@ -55,8 +57,15 @@ def run_job(job: Job, *, as_json: bool) -> ExitCode:
     counts = run_score(job)
     if as_json and job.out != STREAM:
         print(json.dumps(counts.as_dict(), indent=2))
-    elif not job.quiet:
+        return _exit_code(counts)
+    if counts.measures:
+        print(render_measures(counts.measures), end="")
+    if not job.quiet:
         print(_render(job, counts), file=sys.stderr)
+    return _exit_code(counts)
+
+
+def _exit_code(counts: Counts) -> ExitCode:
     return ExitCode.SOME_REJECTED if counts.rejected else ExitCode.DONE
 
 
