@@ -8,7 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from diagnose.facts.language.patterns import Lexicon, Match, Pattern, PatternBook, Places, compile_pattern
+from diagnose.facts.language.patterns import (
+    Lexicon,
+    Match,
+    Pattern,
+    PatternBook,
+    Places,
+    compile_pattern,
+    joined_words,
+)
 from diagnose.facts.language.quantities import find_number_places
 from diagnose.facts.language.senses import Sense, compile_sense_words, read_sense
 from diagnose.facts.language.sides import Side, choose_side, find_side, hint_side, last_side
@@ -77,8 +85,10 @@ class TicketReader:
             ValueError: A phrase is no pattern.
         """
         self._knowledge = knowledge
-        self._lexicon = Lexicon(language.classes)
-        self._book = PatternBook(_compile_all(language))
+        patterns = tuple(_compile_all(language))
+        joined = joined_words(pattern.text for pattern in patterns)
+        self._lexicon = Lexicon({**language.classes, **joined})
+        self._book = PatternBook(patterns)
         self._sides: dict[str, Side] = {
             **{sided.open: "open" for sided in language.either_end},
             **{sided.closed: "closed" for sided in language.either_end},

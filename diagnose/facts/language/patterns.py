@@ -3,7 +3,7 @@
 Takes pattern texts and word classes, gives matches with their spans; may import tokens.
 
 A pattern is a row of items. An item is a word, alternatives `a|b`, or a class `@name`; it may be any of
-several at once, `@stop|park`. Between two items up to two other words may stand; `..` allows six. `&` between
+several at once, `@stop|park`; words joined by `_` stand for that row of words (`jam_nut|bolt`). Between two items up to two other words may stand; `..` allows six. `&` between
 items lifts the order: all of them somewhere in the sentence. `!item` forbids: no match with it among the tokens
 used or within four words of them. Words are compared by their stems.
 """
@@ -87,7 +87,15 @@ def compile_pattern(text: str, means: object) -> Pattern:
 
 
 def _fold_option(option: str) -> str:
+    if "_" in option and not option.startswith("@"):
+        return f"@{option}"
     return option if option.startswith(("@", "<")) else fold_word(option)
+
+
+def joined_words(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """Give the word classes that joined words in pattern texts stand for: `jam_nut` is "jam nut"."""
+    options = {option for text in texts for item in text.split() for option in item.lstrip("!").split("|")}
+    return {o: (o.replace("_", " "),) for o in sorted(options) if "_" in o and not o.startswith("@")}
 
 
 class Lexicon:

@@ -53,7 +53,12 @@ def _vocabulary(language: Language) -> frozenset[str]:
     words = {word for phrases in language.classes.values() for phrase in phrases for word in phrase.split()}
     every = [p for said in language.phrases.values() for p in (*said.present, *said.absent)]
     every += [p for said in language.either_end for p in (*said.present, *said.absent)]
-    words |= {option for phrase in every for item in phrase.split() for option in item.lstrip("!").split("|")}
+    words |= {
+        option
+        for phrase in every
+        for item in phrase.split()
+        for option in item.lstrip("!").replace("_", "|").split("|")
+    }
     words |= {word for meant in language.abbreviations.values() for word in meant.split()}
     words |= {word for phrase in language.scope.words for word in phrase.split()}
     return frozenset(word.lower() for word in words if word.isalpha())
