@@ -30,7 +30,7 @@ from diagnose.knowledge.loader import load_knowledge
 
 STREAM = "-"
 # Rows a chunk: with the planner a chunk takes a second or two, without it a tenth.
-CHUNK_WITH_NEXT, CHUNK = 64, 1_000
+CHUNK_WITH_NEXT, CHUNK = 64, 500
 _FINGERPRINT = 1 << 20
 
 
