@@ -31,15 +31,15 @@ class Reasoner:
             RulesFaulty: The rules cannot be compiled.
         """
         self.knowledge = knowledge
-        self._prepared = prepare_ranking(knowledge)
-        self.compiled = self._prepared.compiled
+        self.prepared = prepare_ranking(knowledge)
+        self.compiled = self.prepared.compiled
         self.rank = lru_cache(maxsize=_REMEMBERED)(self._rank)
         self.choose = lru_cache(maxsize=_REMEMBERED)(self._choose)
         self.open_looks = lru_cache(maxsize=_REMEMBERED)(self._open_looks)
 
     def _rank(self, evidence: Evidence) -> Ranking:
         """Rank the causes."""
-        return rank_evidence(self._prepared, evidence)
+        return rank_evidence(self.prepared, evidence)
 
     def _choose(self, evidence: Evidence, skipped: frozenset[str] = frozenset()) -> NextStep:
         """Choose the next step, leaving out inspections and repairs that were put off."""

@@ -272,6 +272,8 @@ def _case_path(named: str) -> Path:
 
 def main() -> None:
     """Run the command line; faults are one line each, tracebacks only with --debug."""
+    # the arrays are small: threads would only wait for each other, 8 times as long on a busy machine
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         try:
             app()

@@ -5,7 +5,7 @@ Takes rows of tickets, gives lines of JSON; may import everything above interfac
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.language import load_language
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.unit import UnitRecord
+from diagnose.ranking.batch import rank_many
 
 # Answers kept, about 4 kB each with the planner's.
 REMEMBERED = 8_000
@@ -58,18 +59,40 @@ class Scorer:
 
     def score(self, rows: Sequence[Row]) -> list[str]:
         """Score rows, each to one line that starts with "+" or, rejected, with "-"."""
-        return [self._score_row(row) for row in rows]
+        understood = [self._understand(row) for row in rows]
+        self._reckon_at_once([reading for _, reading in understood if isinstance(reading, TicketReading)])
+        return [self._write(row, reading) for row, reading in understood]
 
-    def _score_row(self, row: Row) -> str:
+    def _understand(self, row: Row) -> tuple[Row, TicketReading | str]:
+        """Read a row, or say why it is rejected."""
         if row.fault:
-            return REJECTED + write_rejected(row, row.fault)
+            return row, row.fault
         try:
-            row, reading = self.read(row)
-            answer = self._other if reading.is_other else self.answer(strip_words(reading.evidence))
-            return SCORED + write_scored(row, reading.evidence.facts, answer)
+            return self.read(row)
         except Exception as error:  # noqa: BLE001 - one ticket must not cost the others their scores
-            reason = f"a fault of the program, please report it ({type(error).__name__}: {error})"
-            return REJECTED + write_rejected(row, reason)
+            return row, _say_bug(error)
+
+    def _write(self, row: Row, reading: TicketReading | str) -> str:
+        if isinstance(reading, str):
+            return REJECTED + write_rejected(row, reading)
+        try:
+            answer = self._other if reading.is_other else self.answer(strip_words(reading.evidence))
+        except Exception as error:  # noqa: BLE001 - one ticket must not cost the others their scores
+            return REJECTED + write_rejected(row, _say_bug(error))
+        return SCORED + write_scored(row, reading.evidence.facts, answer)
+
+    def _reckon_at_once(self, readings: Iterable[TicketReading]) -> None:
+        """Answer all new sets of facts together; the planner looks at one unit at a time anyway."""
+        every = dict.fromkeys(strip_words(r.evidence) for r in readings if not r.is_other)
+        new = [evidence for evidence in every if evidence not in self._known]
+        if self._plan.with_next or not new:
+            return
+        try:
+            rankings = rank_many(self._reasoner.prepared, new)
+        except Exception:  # noqa: BLE001 - each is then reckoned by itself, and the bad one told
+            return
+        for evidence, ranking in zip(new, rankings, strict=True):
+            self._keep(evidence, build_answer(self._reasoner.knowledge, ranking, None))
 
     def read(self, row: Row) -> tuple[Row, TicketReading]:
         """Read a ticket and join its unit record; give the row with what is to be noted of it."""
@@ -88,17 +111,23 @@ class Scorer:
     def answer(self, evidence: Evidence) -> Answer:
         """Answer one set of facts, from memory where it came before."""
         known = self._known.get(evidence)
-        if known is None:
-            if len(self._known) >= REMEMBERED:
-                self._known.pop(next(iter(self._known)))
-            known = self._known[evidence] = self._reckon(evidence)
-        return known
+        return known or self._keep(evidence, self._reckon(evidence))
+
+    def _keep(self, evidence: Evidence, answer: Answer) -> Answer:
+        if len(self._known) >= REMEMBERED:
+            self._known.pop(next(iter(self._known)))
+        self._known[evidence] = answer
+        return answer
 
     def _reckon(self, evidence: Evidence) -> Answer:
         ranking = self._reasoner.rank(evidence)
         step = self._reasoner.choose(evidence) if self._plan.with_next else None
         following = build_next(self._reasoner, step) if step else None
         return build_answer(self._reasoner.knowledge, ranking, following)
+
+
+def _say_bug(error: Exception) -> str:
+    return f"a fault of the program, please report it ({type(error).__name__}: {error})"
 
 
 def _join_unit(evidence: Evidence, told: tuple[CircumstanceFact, ...]) -> Evidence:

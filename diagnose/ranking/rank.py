@@ -126,12 +126,9 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
     Returns:
         The ranking.
     """
-    beliefs = combine_facts(evidence.facts)
-    chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
-    network, prior = condition_network(prepared, chained, evidence.repaired)
-    counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
-    posterior = compute_posterior(network, counted.items)
-    return conclude_ranking(prepared, Weighed(beliefs, chained, counted, network, prior), posterior)
+    weighed = weigh_evidence(prepared, evidence, run)
+    posterior = compute_posterior(weighed.network, weighed.counted.items)
+    return conclude_ranking(prepared, weighed, posterior)
 
 
 @dataclass(frozen=True)
@@ -143,6 +140,24 @@ class Weighed:
     counted: Counted
     network: Network
     prior: Posterior
+
+
+def weigh_evidence(prepared: Prepared, evidence: Evidence, run: Run) -> Weighed:
+    """Gather what the posterior of one unit is computed from.
+
+    Args:
+        prepared: The rule base.
+        evidence: Facts and circumstances of the unit, and what was repaired in vain.
+        run: The evaluator of rules.
+
+    Returns:
+        The unit's network and the observations that count, with what led to them.
+    """
+    beliefs = combine_facts(evidence.facts)
+    chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
+    network, prior = condition_network(prepared, chained, evidence.repaired)
+    counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
+    return Weighed(beliefs, chained, counted, network, prior)
 
 
 def conclude_ranking(prepared: Prepared, weighed: Weighed, posterior: Posterior) -> Ranking:

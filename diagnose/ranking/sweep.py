@@ -142,18 +142,23 @@ def build_sweep(network: Network, layout: Layout) -> Sweep:
         The sweep; masks have the states as their most significant bits.
     """
     tables = network.tables
-    hit, miss = _bit_columns(tables.state_hit, tables.hit, layout)
-    lit, unlit = _bit_columns(tables.state_background[None], tables.background[None], layout)
+    hit, miss = bit_columns(tables.state_hit, tables.hit, layout)
     dark = leave_dark(tables.hit, layout)
     scale = network.odds * dark
     return Sweep(
         layout=layout,
         kernel=build_kernel(hit, miss, scale),
-        start=_kron([np.array(pair) for pair in zip(unlit[0], lit[0], strict=True)]),
+        start=build_start(tables, layout),
         final=build_final(tables, layout, layout),
         scale=scale,
         touched=(scale > 0) & (hit.any(axis=1) | (dark != 1)),
     )
+
+
+def build_start(tables: Tables, layout: Layout) -> Floats:
+    """Give, by mask, the chance that the backgrounds light exactly these bits."""
+    lit, unlit = bit_columns(tables.state_background[None], tables.background[None], layout)
+    return _kron([np.array(pair) for pair in zip(unlit[0], lit[0], strict=True)])
 
 
 def leave_dark(chances: Floats, layout: Layout) -> Floats:
@@ -162,8 +167,14 @@ def leave_dark(chances: Floats, layout: Layout) -> Floats:
     return absent
 
 
-def _bit_columns(of_states: Floats, chances: Floats, layout: Layout) -> tuple[Floats, Floats]:
-    """Give the chance of each row to light each bit, and the chance not to."""
+def bit_columns(of_states: Floats, chances: Floats, layout: Layout) -> tuple[Floats, Floats]:
+    """Give the chance of each row to light each bit, and the chance not to.
+
+    Args:
+        of_states: Chance of each row to bring each state about.
+        chances: Chance of each row to show each observation.
+        layout: The bits; states come first.
+    """
     states = of_states[:, list(layout.states)]
     hit, miss = _slot_columns(chances, layout.slots)
     return np.column_stack([states, hit]), np.column_stack([1 - states, miss])

@@ -2,8 +2,9 @@
 
 Run by name: PYTHONPATH=.:tests python tests/benchmarks/bench_score.py [tickets] [processes]
 
-The tickets are distinct, about fifty words each: sentences of our own tickets in `cases/tickets/`
-where they are there, else sentences of the shipped cases, drawn and joined at random.
+The tickets are distinct, about fifty words each, from our own tickets in `cases/tickets/`
+where they are there, else the words of the shipped cases: one story a ticket, filled up with what
+people write beside the symptoms.
 """
 
 import csv
@@ -22,34 +23,42 @@ from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import cases_directory, rules_directory
 
 WORDS = 50
+# What people write beside the symptoms.
+FILLER = (
+    "job raised by the night shift", "please ring before coming", "access by the east ladder", "permit needed",
+    "second time this month they say", "spare in the store if wanted", "not urgent according to the desk",
+    "ask for the charge hand at the gate", "drawing is in the panel", "photo taken and sent to the office",
+    "isolated and tagged by the shift", "line can be had after lunch", "see the log for the earlier visit",
+)  # fmt: skip
 
 
-def list_sentences():
-    """Collect sentences as people type them."""
+def list_stories():
+    """Collect what people say of one fault: our own tickets, or else the words of each shipped case."""
     texts = []
-    for path in sorted((cases_directory() / "tickets").glob("*.csv")):
+    for path in sorted((cases_directory() / "tickets").rglob("*.csv")):
         with path.open(encoding="utf-8", newline="") as stream:
             texts += [row["text"] for row in csv.DictReader(stream) if row.get("text")]
-    for path in sorted((cases_directory() / "tickets").glob("*.jsonl")):
+    for path in sorted((cases_directory() / "tickets").rglob("*.jsonl")):
         texts += [row["text"] for row in map(json.loads, path.open(encoding="utf-8")) if row.get("text")]
-    if not texts:
-        knowledge = load_knowledge(rules_directory())
-        paths = sorted(cases_directory().glob("*/*.yaml"))
-        loaded = [load_case(p, knowledge) for p in paths if p.parent.name not in {"units", "near_misses"}]
-        texts = [fact.words for case in loaded for fact in case.facts if fact.words]
-    return [part.strip() for text in texts for part in text.replace("\n", ". ").split(". ") if part.strip()]
+    if texts:
+        return [[part for part in text.replace("\n", ". ").split(". ") if part.strip()] for text in texts]
+    knowledge = load_knowledge(rules_directory())
+    loaded = [load_case(path, knowledge) for path in sorted(cases_directory().glob("*/*-0[12].yaml"))]
+    return [[fact.words for fact in case.facts if fact.words] or [case.title] for case in loaded]
 
 
 def write_tickets(path, count, rng):
-    """Write distinct tickets of about fifty words."""
-    sentences = list_sentences()
+    """Write distinct tickets of about fifty words: a story in any order, some of it left out, and the rest."""
+    stories = list_stories()
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream)
         writer.writerow(["id", "text", "duty", "motor"])
         for number in range(count):
-            text = f"V-{number}"
-            while len(text.split()) < WORDS:
-                text += f" {rng.choice(sentences)}."
+            story = rng.choice(stories)
+            parts = rng.sample(story, rng.randint((len(story) + 1) // 2, len(story)))
+            while len(" ".join(parts).split()) < WORDS - 3:
+                parts.insert(rng.randint(0, len(parts)), rng.choice(FILLER))
+            text = f"Unit V-{number}: {'. '.join(parts)}."
             duty = rng.choice(["on_off", "modulating", ""])
             motor = rng.choice(["single_phase", "three_phase", ""])
             writer.writerow([number, text, duty, motor])
@@ -90,7 +99,9 @@ def main():
         print(f"{few} tickets with next step: {seconds:.1f} s, {few / seconds:,.0f} a second")
         found = count_observations(out.with_suffix(".jsonl"))
         spread = ", ".join(f"{n}: {found[n] / count:.1%}" for n in sorted(found))
-        print(f"present observations a ticket: {spread}; mean {sum(n * c for n, c in found.items()) / count:.2f}")
+        print(
+            f"present observations a ticket: {spread}; mean {sum(n * c for n, c in found.items()) / count:.2f}"
+        )
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from diagnose.chaining import engine
 from diagnose.chaining.atoms import CERTAIN, name_of
+from diagnose.chaining.batch import run_batch
 from diagnose.chaining.compile import SAID, CompiledRule, Concluded, compile_rules, make_compiled
 from diagnose.chaining.engine import run_engine
 from diagnose.chaining.plain import run_plain
@@ -73,8 +74,18 @@ def find_difference(compiled, left, right, sets):
     return next((facts for facts in sets if left(compiled, facts) != right(compiled, facts)), None)
 
 
+def run_alone(rules, atoms):
+    """Run the columns on one case."""
+    return run_batch(rules, [atoms])[0]
+
+
+def is_equal_at_once(compiled, sets):
+    """Tell whether the columns give, for all sets together, what the plain evaluator gives for each."""
+    return [run_plain(compiled, facts) for facts in sets] == run_batch(compiled, sets)
+
+
 def check_truth_tables(knowledge):
-    """Hold every rule, by itself, against both evaluators and its own words on all states of its atoms."""
+    """Hold every rule, by itself, against all evaluators and its own words on all states of its atoms."""
     rng = random.Random(10)
     conditions = conditions_of(knowledge)
     by_base = {}
@@ -83,7 +94,9 @@ def check_truth_tables(knowledge):
     for base_id, rules in by_base.items():
         alone = make_compiled(rules)
         suffix = CERTAIN if rules[0].conclusion.kind == "ruled_out" else ""
-        for row in truth_table([atom for rule in rules for atom in rule.atoms], rng):
+        table = truth_table([atom for rule in rules for atom in rule.atoms], rng)
+        assert is_equal_at_once(alone, table), base_id
+        for row in table:
             fired = run_plain(alone, row)
             assert fired == run_engine(alone, row), (base_id, row)
             assert holds(conditions[base_id.removesuffix(SAID)], row, suffix) == bool(fired), (base_id, row)
@@ -142,39 +155,43 @@ def make_layered(rng, count, names):
 
 
 def test_truth_tables_of_fixtures(chaining_fixture, make_knowledge):
-    """Every rule of the fixtures means, in both evaluators, what its condition says."""
+    """Every rule of the fixtures means, in every evaluator, what its condition says."""
     assert check_truth_tables(make_knowledge(chaining_fixture)) > 0
 
 
 def test_truth_tables_of_the_rule_base(knowledge):
-    """Every rule of the shipped base means, in both evaluators, what its condition says."""
+    """Every rule of the shipped base means, in every evaluator, what its condition says."""
     assert check_truth_tables(knowledge) > 100
 
 
 def test_equal_on_generated_facts_of_the_rule_base(knowledge):
-    """Both evaluators agree where each shipped rule fires, and misses by one atom, 20 times."""
+    """All evaluators agree where each shipped rule fires, and misses by one atom, 20 times."""
     compiled = compile_rules(knowledge)
     sets = cover_rules(compiled, random.Random(20))
     assert find_difference(compiled, run_plain, run_engine, sets) is None
+    assert is_equal_at_once(compiled, sets)
 
 
 @pytest.mark.parametrize("seed", range(3))
 def test_equal_on_layered_rules(seed):
-    """Both evaluators agree on drawn rules of four stages, each fired and just missed 20 times."""
+    """All evaluators agree on drawn rules of four stages, each fired and just missed 20 times."""
     rng = random.Random(seed)
     compiled = make_layered(rng, 120, 40)
     assert len(compiled.stages) == 4
-    assert find_difference(compiled, run_plain, run_engine, cover_rules(compiled, rng)) is None
+    sets = cover_rules(compiled, rng)
+    assert find_difference(compiled, run_plain, run_engine, sets) is None
+    assert is_equal_at_once(compiled, sets)
 
 
 def test_equal_beyond_one_rule_set():
-    """Both evaluators agree where one stage needs several rule sets."""
+    """All evaluators agree where one stage needs several rule sets."""
     rng = random.Random(4)
     compiled = make_layered(rng, 1_600, 700)
     assert len(list(engine.split_stage(compiled.stages[0]))) > 1
     vocabulary = sorted({atom for rule in compiled.rules for atom in rule.atoms})
     sets = [rng.sample(vocabulary, 300) for _ in range(20)]
     assert find_difference(compiled, run_plain, run_engine, sets) is None
+    assert is_equal_at_once(compiled, sets)
 
 
 LAYERED = make_layered(random.Random(7), 60, 15)
@@ -211,7 +228,7 @@ def swap_state(rule):
 
 
 @pytest.mark.parametrize("break_rule", [drop_condition, swap_state])
-@pytest.mark.parametrize("run", [run_plain, run_engine])
+@pytest.mark.parametrize("run", [run_plain, run_engine, run_alone])
 def test_comparison_catches_a_bug(run, break_rule):
     """One dropped condition or one swapped state in one evaluator is found by the same comparison."""
     sets = cover_rules(LAYERED, random.Random(3))

@@ -6,7 +6,6 @@ Takes chunks, gives their lines in the same order; may import errors and scoring
 from __future__ import annotations
 
 import multiprocessing
-import os
 import signal
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
@@ -36,8 +35,6 @@ def score_apart(plan: Plan, chunks: Iterable[Sequence[Row]], processes: int) -> 
     Raises:
         InputFaulty: A worker was ended from outside; what was done is kept.
     """
-    # the arrays are small: threads of the workers would only stand in each other's way
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(processes, context, _start_worker, (plan,)) as pool:
         waiting: deque[Future[list[str]]] = deque()
