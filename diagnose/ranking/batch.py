@@ -182,15 +182,17 @@ def _collect(
     none = (arrays.start * arrays.final).sum(axis=0)
     alone = (arrays.light(arrays.start, len(masses) - 1) * arrays.final).sum(axis=0)
     causes, modes = _add_up(networks[0], masses / mass)
+    by_cause = np.array(list(causes.values())).T.tolist()
+    by_mode = np.array(list(modes.values())).reshape(len(modes), -1).T.tolist() or [[]] * len(networks)
     for unit, (network, layout) in enumerate(zip(networks, layouts, strict=True)):
         normal = exp(-fsum(network.log_none.tolist()))
-        of_causes = {name: float(values[unit]) for name, values in causes.items()}
+        of_causes = dict(zip(causes, by_cause[unit], strict=True))
         yield Posterior(
             evidence=float(mass[unit]) * normal,
             evidence_none=float(none[unit]) * normal,
             unlisted=of_causes.pop(UNLISTED),
             causes=of_causes,
-            modes={name: float(values[unit]) for name, values in modes.items()},
+            modes=dict(zip(modes, by_mode[unit], strict=True)),
             states=_weigh_states(network, layout, weights[:, unit] / mass[unit]),
             none_listed=float(alone[unit] / mass[unit]),
         )
