@@ -4,12 +4,14 @@ import csv
 import io
 import json
 import os
+import shlex
 import signal
 import subprocess
 import sys
 import time
 
 import openpyxl
+import pexpect
 import polars as pl
 import pytest
 
@@ -270,3 +272,51 @@ def test_a_fault_of_the_program_costs_one_row(scorer, monkeypatch):
 
     assert ["+", "-", "+"] == [line[0] for line in lines]
     assert "please report it (ZeroDivisionError" in json.loads(lines[1][1:])["reason"]
+
+
+def test_a_terminal_shows_how_far_the_work_is(tmp_path):
+    """On a terminal a bar with count and rate stands on stderr; the counts follow it."""
+    write_tickets(tmp_path / "t.csv", 30)
+    command = [
+        "-m",
+        "diagnose",
+        "score",
+        str(tmp_path / "t.csv"),
+        "--out",
+        str(tmp_path / "o.jsonl"),
+        "--no-next",
+    ]
+    shown = pexpect.run(
+        shlex.join([sys.executable, *command]), env={**os.environ, "TERM": "xterm"}, timeout=120
+    )
+    text = shown.decode()
+
+    assert "30 tickets" in text
+    assert "/s" in text
+    assert "30 rows read: 26 scored, 4 rejected" in text
+
+
+def test_a_directory_of_columns_is_read_in_order(tmp_path):
+    """A directory of Parquet files is one file of tickets."""
+    (tmp_path / "parts").mkdir()
+    for number in range(3):
+        table = pl.DataFrame({"id": [f"{number}-{n}" for n in range(4)], "text": [""] * 4})
+        table.write_parquet(tmp_path / "parts" / f"{number}.parquet")
+    run_score(Job(str(tmp_path / "parts"), str(tmp_path / "o.jsonl"), FAST, quiet=True))
+
+    expected = [f"{number}-{n}" for number in range(3) for n in range(4)]
+    assert expected == [line["ticket"] for line in read_lines(tmp_path / "o.jsonl")]
+
+
+def test_measures_are_printed_with_confirmed_causes(tmp_path):
+    """Closed tickets give the figures on stdout, open ones do not count."""
+    with (tmp_path / "t.jsonl").open("w") as stream:
+        for n, cause in enumerate(["valve_seized", "gremlins", ""]):
+            stream.write(json.dumps({"id": n, "text": TEXTS[n], "confirmed_cause": cause}) + "\n")
+    done = run(tmp_path / "t.jsonl", "--out", tmp_path / "o.jsonl", "--no-next", "--measure", "--quiet")
+
+    assert done.stdout.startswith(
+        "1 tickets with a confirmed cause; 1 more name a cause that is not in the rules"
+    )
+    assert "" == done.stderr
+    assert 0 == done.returncode
