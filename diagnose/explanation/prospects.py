@@ -6,6 +6,7 @@ Takes a reasoner and a step, gives parts of the document; may import next_step a
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,7 +20,7 @@ from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.choose import NOTHING_DONE, NextStep, Outcome, build_situation, list_withheld
 from diagnose.next_step.options import list_worth_looking
 from diagnose.next_step.problem import StepKind
-from diagnose.ranking.network import Floats
+from diagnose.ranking.network import Floats, Tables
 from diagnose.ranking.rank import Ranking
 
 if TYPE_CHECKING:
@@ -122,15 +123,19 @@ def list_questions(knowledge: Knowledge, ranking: Ranking, still_open: Numbered)
     The expected information is reckoned as if exactly one cause were there.
     """
     rows, weights = weigh_single_causes(ranking)
-    shown = ranking.network.tables.shown_alone[rows]
-    bits = _entropy(weights @ shown) - weights @ _entropy(shown)
-    found = [
-        OpenQuestion(
-            observation=name, question=_question(knowledge, name), bits=max(0.0, float(bits[number]))
-        )
-        for number, name in still_open
-    ]
-    return tuple(sorted(found, key=lambda q: (-q.bits, q.observation))[:_SHOWN_QUESTIONS])
+    tables = ranking.network.tables
+    bits = _entropy(weights @ tables.shown_alone[rows]) - weights @ _entropy_alone(tables)[rows]
+    told = {name: max(0.0, float(bits[number])) for number, name in still_open}
+    most = sorted(told, key=lambda name: (-told[name], name))[:_SHOWN_QUESTIONS]
+    return tuple(
+        OpenQuestion(observation=name, question=_question(knowledge, name), bits=told[name]) for name in most
+    )
+
+
+@lru_cache(maxsize=8)
+def _entropy_alone(tables: Tables) -> Floats:
+    """Entropy of each observation under each alternative alone; prior odds do not move it."""
+    return _entropy(tables.shown_alone)
 
 
 def say_turning(knowledge: Knowledge, ranking: Ranking, still_open: Numbered) -> str | None:
