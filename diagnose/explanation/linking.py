@@ -40,11 +40,7 @@ def list_shown(knowledge: Knowledge, cause: str) -> tuple[Shown, ...]:
     record = knowledge.causes[cause]
     faces = [("", 1.0, record.links, record.brings_about)]
     faces += [(name, mode.portion, mode.links, mode.brings_about) for name, mode in record.modes.items()]
-    found = [
-        shown
-        for face in faces
-        for shown in _shown_by_face(knowledge, cause, face)
-    ]
+    found = [shown for face in faces for shown in _shown_by_face(knowledge, cause, face)]
     return tuple(sorted(found, key=lambda s: (-s.probability, s.observation, s.through, s.mode)))
 
 

@@ -165,13 +165,12 @@ def say_turning(knowledge: Knowledge, ranking: Ranking, still_open: Numbered) ->
 def weigh_single_causes(ranking: Ranking) -> tuple[list[int], Floats]:
     """Weigh every alternative of one cause: its rows in the network's tables and weights that add up to 1."""
     rows, chances = [], []
+    causes = ranking.posterior.all_causes
     for row, alternative in enumerate(ranking.network.alternatives):
         if len(alternative.members) == 1:
             cause, mode = alternative.members[0], alternative.modes[0]
             rows.append(row)
-            chances.append(
-                ranking.posterior.modes[cause, mode] if mode else ranking.posterior.all_causes[cause]
-            )
+            chances.append(ranking.posterior.modes[cause, mode] if mode else causes[cause])
     weights = np.array(chances)
     return rows, weights / weights.sum()
 

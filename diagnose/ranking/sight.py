@@ -54,7 +54,11 @@ def find_denied(
     denied = {}
     for name, record in knowledge.observations.items():
         conditions = [denying[n] for n in record.seen_only_if if n in denying]
-        if not conditions or not network.tables.linked[network.index[name]] or _is_told(knowledge, name, told):
+        if (
+            not conditions
+            or not network.tables.linked[network.index[name]]
+            or _is_told(knowledge, name, told)
+        ):
             continue
         pairs = [_deny(part, told) for c in conditions for part in c.fails_when if holds(part, atoms)]
         if pairs:
