@@ -97,15 +97,27 @@ def test_any_order_of_keys_and_any_style_come_out_alike(number, seed, flow):
 
 
 def scatter_comments(text, source):
-    """Put comments above and beside lines at random."""
-    lines = text.split("\n")
+    """Put comments above and beside lines at random, but not inside a text, where they would be text."""
+    meant = yaml.safe_load(text)
     for number in range(source.randint(1, 6)):
+        lines = text.split("\n")
         at = source.randrange(len(lines))
         if source.random() < 0.5:
             lines.insert(at, " " * source.randint(0, 6) + f'# above {number} "x: [')
         else:
             lines[at] += f"  # beside {number}"
-    return "\n".join(lines)
+        tried = "\n".join(lines)
+        if is_still(tried, meant):
+            text = tried
+    return text
+
+
+def is_still(text, meant):
+    """Tell whether a text is YAML of the same meaning."""
+    try:
+        return meant == yaml.safe_load(text)
+    except yaml.YAMLError:
+        return False
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
