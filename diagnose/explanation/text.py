@@ -150,8 +150,9 @@ def _reasons_of(cause: CauseView, verbosity: int, width: int) -> Iterator[str]:
     ):
         shown = weights if verbosity else weights[:SHOWN]
         for weight in shown:
-            line = f"{label:<8}{weight.decibans:+6.1f}  {_weighed(weight, verbosity)}"
-            yield from _fit(line, verbosity, width, 2, 16)
+            head = f"  {label:<8}{weight.decibans:+6.1f}  "
+            reason = _fit(_weighed(weight, verbosity), verbosity, width, len(head), 0)
+            yield from (head + reason[0].lstrip(), *reason[1:])
         if len(weights) > len(shown):
             yield from wrap(f"and {len(weights) - len(shown)} more {label}, use -v", width, 2)
     if verbosity:
