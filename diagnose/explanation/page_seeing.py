@@ -128,7 +128,8 @@ def _excluded(knowledge: Knowledge, name: str) -> Iterator[Line]:
 def _opens(knowledge: Knowledge, name: str) -> Iterator[Line]:
     for family in knowledge.families.values():
         if name in family.opens:
-            yield Line(says=family.says)
+            codes = f" (ISO 14224: {', '.join(family.failure_modes)})" if family.failure_modes else ""
+            yield Line(says=family.says + codes)
 
 
 def gather_inspection(knowledge: Knowledge, name: str) -> tuple[Section, ...]:

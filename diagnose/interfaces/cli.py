@@ -5,6 +5,7 @@ Takes argv, gives an exit code; may import everything above, heavy layers only i
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -259,7 +260,9 @@ def _reasoner() -> Reasoner:
     from diagnose.knowledge.loader import load_knowledge
     from diagnose.knowledge.shipped import rules_directory
 
-    return Reasoner(load_knowledge(rules_directory()))
+    reasoner = Reasoner(load_knowledge(rules_directory()))
+    gc.freeze()  # the rule base stays for good: no collection need look at it again
+    return reasoner
 
 
 def _case_path(named: str) -> Path:

@@ -36,10 +36,16 @@ class SightCondition(Model):
 
 
 class Family(Model):
-    """A complaint family: the way a caller opens, and the observations it opens with."""
+    """A complaint family: the way a caller opens, and the observations it opens with.
+
+    Attributes:
+        failure_modes: Codes of ISO 14224 that fit the family, as vocabulary for reports;
+            empty where none that we could verify fits.
+    """
 
     says: Text
     opens: Annotated[tuple[Id, ...], Field(min_length=1)]
+    failure_modes: tuple[Annotated[str, Field(pattern="^[A-Z]{3}$")], ...] = ()
 
 
 class Group(Model):
