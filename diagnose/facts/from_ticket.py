@@ -87,7 +87,7 @@ class TicketReader:
         self._knowledge = knowledge
         patterns = tuple(_compile_all(language))
         joined = joined_words(pattern.text for pattern in patterns)
-        self._lexicon = Lexicon({**language.classes, **joined})
+        self._lexicon = Lexicon({**language.classes, **joined}, language.set_phrases)
         self._book = PatternBook(patterns)
         self._sides: dict[str, Side] = {
             **{sided.open: "open" for sided in language.either_end},

@@ -46,10 +46,12 @@ class PhraseFile(Model):
 
 
 class WordsFile(Model):
-    """Word classes and abbreviations."""
+    """Word classes, abbreviations, set phrases, and words that spelling repair leaves alone."""
 
     classes: dict[Id, Phrases]
     abbreviations: dict[str, str]
+    set_phrases: Phrases = ()
+    well_spelt: Phrases = ()
 
 
 class SensesFile(Model):
@@ -60,6 +62,8 @@ class SensesFile(Model):
     pseudo: Phrases
     ends: Phrases
     doubt: Phrases
+    speech: Phrases
+    people: Phrases
     past: Phrases
 
 
@@ -90,6 +94,8 @@ class Language:
 
     classes: dict[str, Phrases]
     abbreviations: dict[str, str]
+    set_phrases: Phrases
+    well_spelt: Phrases
     senses: SensesFile
     phrases: dict[str, Said]
     either_end: tuple[Sided, ...]
@@ -125,6 +131,8 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
     return Language(
         classes,
         words[1].abbreviations,
+        words[1].set_phrases,
+        words[1].well_spelt,
         senses[1],
         phrases,
         either_end,

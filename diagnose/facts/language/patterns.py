@@ -101,8 +101,17 @@ def joined_words(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
 class Lexicon:
     """Word classes: a stem, or a row of stems, stands for the classes it is listed in."""
 
-    def __init__(self, classes: Mapping[str, Iterable[str]]) -> None:
-        """Take classes of words and of short phrases; a class may name another with @."""
+    def __init__(self, classes: Mapping[str, Iterable[str]], set_phrases: Iterable[str] = ()) -> None:
+        """Take classes of words and of short phrases; a class may name another with @.
+
+        Args:
+            classes: Words and phrases by class.
+            set_phrases: Phrases whose words mean nothing alone: "rock solid" neither rocks nor is loose.
+        """
+        self._fixed: dict[str, list[tuple[str, ...]]] = {}
+        for phrase in set_phrases:
+            fixed = tuple(map(fold_word, phrase.split()))
+            self._fixed.setdefault(fixed[0], []).append(fixed)
         self._rows: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._numbers: dict[str, list[str]] = {}
         for name in classes:
@@ -117,13 +126,27 @@ class Lexicon:
         """Find where each stem and each class stands in a sentence."""
         places: dict[str, list[Span]] = {}
         stems = [token.stem for token in sentence]
+        fixed = self._find_fixed(stems)
         for start, stem in enumerate(stems):
-            places.setdefault(stem, []).append((start, start + 1))
+            if start not in fixed:
+                places.setdefault(stem, []).append((start, start + 1))
             for row, name in self._rows.get(stem, ()):
                 end = start + len(row)
-                if len(row) == 1 or tuple(stems[start:end]) == row:
+                if (len(row) == 1 or tuple(stems[start:end]) == row) and not (
+                    fixed and _cuts(fixed, start, end)
+                ):
                     places.setdefault(name, []).append((start, end))
         return places
+
+    def _find_fixed(self, stems: list[str]) -> dict[int, Span]:
+        """Find the tokens of set phrases, each with the span of its phrase."""
+        fixed: dict[int, Span] = {}
+        for start, stem in enumerate(stems):
+            for row in self._fixed.get(stem, ()):
+                end = start + len(row)
+                if tuple(stems[start:end]) == row:
+                    fixed.update(dict.fromkeys(range(start, end), (start, end)))
+        return fixed
 
     def add_number_classes(self, places: dict[str, list[Span]]) -> None:
         """Add the classes that stand for number classes, written `#name` in the word list."""
@@ -131,6 +154,12 @@ class Lexicon:
             for name in names:
                 if number in places:
                     places.setdefault(name, []).extend(places[number])
+
+
+def _cuts(fixed: Mapping[int, Span], start: int, end: int) -> bool:
+    """Tell whether a row takes in a part of a set phrase without the whole."""
+    spans = {fixed[token] for token in range(start, end) if token in fixed}
+    return any(first < start or end < last for first, last in spans)
 
 
 def _expand(classes: Mapping[str, Iterable[str]], name: str, above: frozenset[str]) -> Iterator[str]:

@@ -10,13 +10,14 @@ doubt and other times by the same windows. Terms are found first, so "no power" 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from diagnose.facts.language.tokens import Sentence, fold_word
 
 WINDOW = 5
+SPEAKER_REACH = 3
 
 Rows = tuple[tuple[str, ...], ...]
 
@@ -39,6 +40,8 @@ class SenseWords:
         pseudo: Look like denials and are none.
         ends: End the reach of a trigger.
         doubt: Make what is near hearsay.
+        speech: Make it hearsay where a person speaks: "the plate says" is none.
+        people: Who may speak.
         past: Tell of another time.
     """
 
@@ -47,6 +50,8 @@ class SenseWords:
     pseudo: Rows
     ends: Rows
     doubt: Rows
+    speech: Rows
+    people: frozenset[str]
     past: Rows
 
 
@@ -57,7 +62,17 @@ def compile_sense_words(phrases: Mapping[str, Iterable[str]]) -> SenseWords:
         folded = {tuple(fold_word(word) for word in phrase.split()) for phrase in phrases.get(kind, ())}
         return tuple(sorted(folded, key=lambda row: (-len(row), row)))
 
-    return SenseWords(*(rows(kind) for kind in ("before", "behind", "pseudo", "ends", "doubt", "past")))
+    people = frozenset(map(fold_word, phrases.get("people", ())))
+    return SenseWords(
+        rows("before"),
+        rows("behind"),
+        rows("pseudo"),
+        rows("ends"),
+        rows("doubt"),
+        rows("speech"),
+        people,
+        rows("past"),
+    )
 
 
 def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> Sense:
@@ -73,14 +88,30 @@ def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> 
     start = _reach_back(stems, first, words)
     stop = _reach_on(stems, last, words)
     ahead = [n for n in range(start, last) if n not in used]
-    behind = [n for n in range(last, stop) if n not in used]
+    behind = list(range(last, stop))
     around = [*ahead, *behind]
     return Sense(
-        denied=_has(stems, ahead, words.before, words.pseudo)
-        or _has(stems, behind, words.behind, words.pseudo),
-        doubted=_has(stems, around, words.doubt, ()),
-        of_another_time=_has(stems, around, words.past, ()),
+        denied=any(
+            _is_open(stems, place, used, words) for place in _find(stems, ahead, words.before, words.pseudo)
+        )
+        or any(_find(stems, behind, words.behind, words.pseudo)),
+        doubted=any(_find(stems, around, words.doubt, ()))
+        or any(_is_by_person(stems, place, words) for place in _find(stems, around, words.speech, ())),
+        of_another_time=any(_find(stems, around, words.past, ())),
     )
+
+
+def _is_open(stems: list[str], place: int, used: Collection[int], words: SenseWords) -> bool:
+    """Tell whether a denial still holds at the next word of the match: "no heat and hums" does not deny humming."""
+    start = place + _starts(stems, place, words.before)
+    following = min(token for token in used if token > place)
+    return not any(_starts(stems, between, words.ends) for between in range(start, following))
+
+
+def _is_by_person(stems: list[str], place: int, words: SenseWords) -> bool:
+    """Tell whether "says" has a person shortly before or right behind it, or nobody at all."""
+    near = stems[max(0, place - SPEAKER_REACH) : place + SPEAKER_REACH]
+    return place == 0 or not words.people.isdisjoint(near)
 
 
 def _reach_back(stems: list[str], first: int, words: SenseWords) -> int:
@@ -102,15 +133,14 @@ def _starts(stems: list[str], place: int, rows: Rows) -> int:
     return next((len(row) for row in rows if tuple(stems[place : place + len(row)]) == row), 0)
 
 
-def _has(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> bool:
-    """Tell whether a row lies wholly within the places, not as part of a pseudo phrase."""
+def _find(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> Iterator[int]:
+    """Find where a row lies wholly within the places, not as part of a pseudo phrase."""
     within = set(places)
     for place in places:
         length = _starts(stems, place, rows)
         is_whole = length and within.issuperset(range(place, place + length))
         if is_whole and not any(_covers(stems, place, row) for row in pseudo):
-            return True
-    return False
+            yield place
 
 
 def _covers(stems: list[str], place: int, row: tuple[str, ...]) -> bool:

@@ -1,7 +1,8 @@
 """Mending of typed words: abbreviations spelled out, misspelt words of the vocabulary put right.
 
 Takes the language, gives a function from typed to meant word; may import tokens and knowledge. Tags and numbers
-never come here. A word is mended only when it is not known, long enough, and exactly one known word is near.
+never come here. A word is mended only when it is not known, long enough, and exactly one known word is near: its
+first two letters typed right, at most one letter more or less; or two neighbours swapped.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ def build_mend(language: Language) -> Mend:
     for word in sorted(known):
         if len(word) >= SHORTEST - 1:
             by_start.setdefault(word[0], []).append(word)
-    stems = frozenset(map(fold_word, known))
+    stems = frozenset(map(fold_word, (*known, *language.well_spelt)))
     abbreviations = {short.lower(): meant for short, meant in language.abbreviations.items()}
 
     @lru_cache(maxsize=100_000)
@@ -38,15 +39,21 @@ def build_mend(language: Language) -> Mend:
 
 
 def _nearest(word: str, candidates: list[str]) -> str | None:
-    """Find the one known word within one change, two for long words; a swap of neighbours is one change."""
+    """Find the one known word within one change, two from nine letters on; a swap of neighbours is one change."""
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
     most = 2 if len(word) >= LONG else 1
-    found = process.extract(word, candidates, scorer=OSA.distance, score_cutoff=most, limit=2)
-    if not found or (len(found) > 1 and found[0][1] == found[1][1]):
+    found = process.extract(word, candidates, scorer=OSA.distance, score_cutoff=most, limit=None)
+    near = sorted((distance, meant) for meant, distance, _ in found if _is_alike(word, meant, int(distance)))
+    if not near or (len(near) > 1 and near[0][0] == near[1][0]):
         return None
-    return str(found[0][0])
+    return near[0][1]
+
+
+def _is_alike(word: str, meant: str, distance: int) -> bool:
+    is_swap = distance == 1 and sorted(word) == sorted(meant)
+    return is_swap or (word[:2] == meant[:2] and abs(len(word) - len(meant)) <= 1)
 
 
 def _vocabulary(language: Language) -> frozenset[str]:

@@ -14,11 +14,18 @@ from typing import Literal
 Kind = Literal["word", "number", "tag", "mark"]
 
 MAX_CHARACTERS = 20_000
-# Alternatives in this order: tags such as V-12 (typed small only with a dash, spaced only after a V), numbers
-# (a dash behind a digit or letter is a range, no sign), words with apostrophes, "w/o", single marks.
+# What makes the number behind "no" a quantity: "no 4-20", "no 5 V".
+_MEASURED = (
+    r"[ -]?(?:[-/–] ?\d|[.,]\d|[%°Ω]|to \d|"
+    r"(?i:m?a|amps?|m?v|volts?|v?[ad]c|[km]?ohms?|k|deg\w*|phase|s|secs?|ms|bar)\b)"
+)
+# Alternatives in this order: "No 3" where it names one of several, tags such as V-12 (typed small only with a dash,
+# spaced only after a V), numbers (a dash behind a digit or letter is a range, no sign), words with apostrophes,
+# "w/o", single marks.
 _TOKEN = re.compile(
+    r"(?P<numbered>\b[nN][oO](?:\. ?\d{1,3}| (?:1[013-9]|[1-9]))\b(?!" + _MEASURED + r"))|"
     r"(?P<tag>\b(?:[A-Z]{1,5}[-/]?\d{1,5}[A-Z]?|(?<!\d\s)[A-Z]{0,3}V \d{1,4}|[a-z]{1,4}-\d{1,5})\b(?![.,]\d))"
-    r"|(?P<number>(?:(?<![^\W_])[+-])?\d{1,9}(?:[.,]\d{1,6})?)"
+    r"|(?P<number>(?:(?<![^\W_])(?<!\d )[+-])?\d{1,9}(?:[.,]\d{1,6})?)"
     r"|(?P<word>[wW]/[oO]?(?![^\W_])|[^\W\d_]{1,40}(?:['’][^\W\d_]{1,3})?)"
     r"|(?P<mark>[^\w\s]|\n)"
 )
@@ -89,7 +96,8 @@ def split_sentences(text: str, mend: Mend = str) -> tuple[Sentence, ...]:
 def _tokenise(text: str, mend: Mend) -> list[Token]:
     found = []
     for match in _TOKEN.finditer(text):
-        kind: Kind = match.lastgroup  # type: ignore[assignment]  # one of the four names of the expression
+        group = match.lastgroup
+        kind: Kind = "tag" if group == "numbered" else group  # type: ignore[assignment]  # named as the kinds
         word = match.group()
         if kind == "word":
             # a mended abbreviation may be two words: each keeps the place of the one typed
