@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from diagnose.errors import RulesFaulty
+from diagnose.facts.language.checks import check_language
 from diagnose.facts.language.patterns import (
     Lexicon,
     Match,
@@ -82,8 +84,10 @@ class TicketReader:
         """Compile the phrases.
 
         Raises:
-            ValueError: A phrase is no pattern.
+            RulesFaulty: A phrase is no pattern, or names what nobody defines.
         """
+        if faults := tuple(check_language(language)):
+            raise RulesFaulty(faults)
         self._knowledge = knowledge
         patterns = tuple(_compile_all(language))
         joined = joined_words(pattern.text for pattern in patterns)

@@ -13,8 +13,10 @@ from pathlib import Path
 
 from diagnose.errors import Fault, InputFaulty, RulesFaulty, fault_in_file
 from diagnose.facts.case_file import UNITS, Case, load_cases, load_near_misses
+from diagnose.facts.language.checks import check_language
 from diagnose.facts.unit_record import load_unit
 from diagnose.knowledge.check import WARNINGS, check_knowledge, first_of
+from diagnose.knowledge.language import LANGUAGE, load_language
 from diagnose.knowledge.loader import load_knowledge, load_located
 from diagnose.knowledge.located import Located
 from diagnose.knowledge.sources import list_sources
@@ -50,7 +52,7 @@ def check_all(rules: Path) -> Checked:
         RulesFaulty: The rules do not even load.
     """
     base = load_located(rules)
-    found = list(check_knowledge(base))
+    found = [*check_knowledge(base), *_check_language(base, rules)]
     # the cases of a rule base lie beside it
     directory = rules.absolute().parent / "cases"
     cases, near_misses, in_cases = _load_cases(base, directory)
@@ -60,6 +62,16 @@ def check_all(rules: Path) -> Checked:
         table, of_pairs = _weigh(base)
         found += of_pairs
     return Checked(base, cases, table, tuple(sorted(found)), in_cases)
+
+
+def _check_language(base: Located, rules: Path) -> list[Fault]:
+    """Check the language of tickets, where the rule base has one."""
+    if not (rules / LANGUAGE).is_dir():
+        return []
+    try:
+        return first_of(check_language(load_language(rules, base.knowledge)))
+    except RulesFaulty as error:
+        return list(error.faults)
 
 
 def _load_cases(

@@ -5,6 +5,7 @@ Takes `rules/language/`, gives `Language`; may import the rest of knowledge. Rea
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
@@ -15,7 +16,10 @@ from diagnose.errors import Fault, FaultsFound, RulesFaulty
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.validate import suggest, validate
 from diagnose.knowledge.words import Id, Model
-from diagnose.knowledge.yaml_nodes import Document, read_yaml
+from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
+
+# Folder of the language files in a rules directory.
+LANGUAGE = "language"
 
 Phrase = Annotated[str, Field(min_length=1, max_length=500)]
 Phrases = tuple[Phrase, ...]
@@ -88,9 +92,29 @@ class ScopeFile(Model):
     words: dict[Phrase, float]
 
 
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A pattern or a word class and where it stands.
+
+    Attributes:
+        document: File it was read from.
+        key: Place in the file.
+        text: The pattern, or the name of the class.
+    """
+
+    document: Document
+    key: Key
+    text: str
+
+
 @dataclass(frozen=True)
 class Language:
-    """Everything that reading a ticket needs."""
+    """Everything that reading a ticket needs.
+
+    Attributes:
+        pattern_spots: Every pattern with its place.
+        class_spots: Every word class with its place.
+    """
 
     classes: dict[str, Phrases]
     abbreviations: dict[str, str]
@@ -102,6 +126,8 @@ class Language:
     circumstances: dict[str, dict[str, Phrases]]
     work: WorkFile
     scope: ScopeFile
+    pattern_spots: tuple[Spot, ...]
+    class_spots: tuple[Spot, ...]
 
 
 def load_language(directory: Path, knowledge: Knowledge) -> Language:
@@ -111,7 +137,7 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
         RulesFaulty: Listing every fault found.
     """
     faults: list[Fault] = []
-    folder = directory / "language"
+    folder = directory / LANGUAGE
     words = _read(folder / "words.yaml", WordsFile, faults)
     senses = _read(folder / "senses.yaml", SensesFile, faults)
     told = _read(folder / "circumstances.yaml", CircumstancesFile, faults)
@@ -120,7 +146,12 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
     files = [_read(path, PhraseFile, faults) for path in sorted((folder / "phrases").glob("*.yaml"))]
     if faults:
         raise RulesFaulty(faults)
-    classes = {**words[1].classes, **{n: c for _, file in files for n, c in file.classes.items()}}
+    of_classes = (words, *files)
+    classes = {name: words for _, file in of_classes for name, words in file.classes.items()}
+    class_spots = tuple(
+        Spot(document, ("classes", name), name) for document, file in of_classes for name in file.classes
+    )
+    faults.extend(_check_named_twice(class_spots))
     phrases: dict[str, Said] = {}
     either_end = tuple(sided for _, file in files for sided in file.either_end.values())
     for document, file in files:
@@ -139,6 +170,8 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
         told[1].circumstances,
         work[1],
         scope[1],
+        tuple(_spot_patterns(files, told, work)),
+        class_spots,
     )
 
 
@@ -149,6 +182,40 @@ def _read(path: Path, kind: type[Any], faults: list[Fault]) -> Any:  # noqa: ANN
         faults.extend(error.faults)
         return None
     return document, validate(kind, document, (), faults)
+
+
+def _spot_patterns(
+    files: list[tuple[Document, PhraseFile]],
+    told: tuple[Document, CircumstancesFile],
+    work: tuple[Document, WorkFile],
+) -> Iterator[Spot]:
+    """Give every pattern with its place."""
+    for document, file in files:
+        entries: list[tuple[Key, Said | Sided]] = [
+            (("phrases", name), said) for name, said in file.phrases.items()
+        ]
+        entries += [(("either_end", name), sided) for name, sided in file.either_end.items()]
+        for key, entry in entries:
+            yield from _spot_list(document, (*key, "present"), entry.present)
+            yield from _spot_list(document, (*key, "absent"), entry.absent)
+    for name, values in told[1].circumstances.items():
+        for value, phrases in values.items():
+            yield from _spot_list(told[0], ("circumstances", name, value), phrases)
+    for cause, phrases in work[1].done.items():
+        yield from _spot_list(work[0], ("done", cause), phrases)
+
+
+def _spot_list(document: Document, key: Key, texts: Phrases) -> Iterator[Spot]:
+    yield from (Spot(document, (*key, place), text) for place, text in enumerate(texts))
+
+
+def _check_named_twice(spots: tuple[Spot, ...]) -> Iterator[Fault]:
+    first: dict[str, Spot] = {}
+    for spot in spots:
+        known = first.setdefault(spot.text, spot)
+        if known is not spot:
+            wrong = f"the class '{spot.text}' stands in {known.document.path} too"
+            yield spot.document.fault(spot.key, "class-twice", wrong, "give it a name of its own")
 
 
 def _merge(
@@ -164,7 +231,13 @@ def _merge(
             faults.append(document.fault(key, "vocabulary", f"no observation '{name}'", cure))
     for name, said in file.phrases.items():
         known = phrases.get(name, Said())
-        phrases[name] = Said(present=known.present + said.present, absent=known.absent + said.absent)
+        merged = Said(present=known.present + said.present, absent=known.absent + said.absent)
+        for text in sorted({*merged.present} & {*merged.absent} & {*said.present, *said.absent}):
+            state = "absent" if text in said.absent else "present"
+            key = ("phrases", name, state, getattr(said, state).index(text))
+            wrong = f"'{text}' says that '{name}' is present and that it is absent"
+            faults.append(document.fault(key, "phrase-of-both", wrong, "keep one"))
+        phrases[name] = merged
     return faults
 
 

@@ -32,7 +32,7 @@ _SIZES: dict[str, tuple[tuple[str, float, float], ...]] = {
         ("ma_negative", -100, -0.3), ("ma_dead", -0.3, 3.6), ("ma_zero", 3.8, 4.25), ("ma_half", 11.5, 12.5),
         ("ma_part", 4.3, 19.6), ("ma_full", 19.65, 20.5), ("ma_over", 20.6, 100),
     ),
-    "pct": (("pct_zero", -5, 2), ("pct_half", 48, 52), ("pct_part", 2.5, 97.4), ("pct_full", 97.5, 101), ("pct_near_open", 60, 97.4), ("pct_near_closed", 2.5, 35), ("pct_over", 102, 200)),
+    "pct": (("pct_under", -100, -5.01), ("pct_zero", -5, 2), ("pct_half", 48, 52), ("pct_part", 2.5, 97.4), ("pct_full", 97.5, 101), ("pct_near_open", 60, 97.4), ("pct_near_closed", 2.5, 35), ("pct_over", 102, 200)),
     "deg": (("deg_under", -90, -2.5), ("deg_zero", -2.4, 2), ("deg_half", 43, 47), ("deg_part", 2.5, 87.4), ("deg_full", 87.5, 91.5), ("deg_near_open", 55, 87.4), ("deg_near_closed", 2.5, 30), ("deg_over", 92, 130)),
     "v": (("volts_none", -5, 6), ("volts_some", 6.1, 19), ("volts_extra_low", 19.1, 60), ("volts_mains", 60.1, 750)),
     "ohm": (("ohm_low", 0, 2), ("ohm_some", 2.1, 900), ("ohm_high", 901, 1e9)),
@@ -40,6 +40,11 @@ _SIZES: dict[str, tuple[tuple[str, float, float], ...]] = {
     "megohm": (("megohm_low", 0, 0.99), ("megohm_good", 1, 1e6)),
     "bare": (("num_zero", 0, 2), ("num_half", 48, 52), ("num_part", 2.5, 97.4), ("num_near_open", 60, 86), ("num_near_closed", 3, 15), ("num_full", 97.5, 100)),
 }  # fmt: skip
+# Every class that a number, or two of one unit compared, can have.
+NUMBER_CLASSES = frozenset(
+    {name for sizes in _SIZES.values() for name, _, _ in sizes}
+    | {form.format(unit) for unit in {*UNITS.values(), "bare"} for form in ("{}", "more_{}", "less_{}")}
+)
 # Words that say which of two numbers is how it should be.
 _NORMAL = frozenset(
     [
