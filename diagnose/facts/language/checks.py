@@ -5,6 +5,7 @@ Takes the language, gives faults with file and line; may import knowledge and th
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from functools import cache
 
@@ -70,6 +71,16 @@ def _check_pattern(spot: Spot, language: Language) -> Iterator[Fault]:
         options = item.lstrip("!").split("|")
         if item not in {"..", "&"}:
             yield from (fault for option in options for fault in _check_option(spot, option, language))
+            yield from _check_twice(spot, options)
+
+
+def _check_twice(spot: Spot, options: list[str]) -> Iterator[Fault]:
+    """Find an option that stands twice in one item: mostly half of two words that a space has torn apart."""
+    for option, count in Counter(options).items():
+        if count > 1:
+            wrong = f"'{option}' stands twice in one item of '{spot.text}'"
+            cure = "take one out, or join the words of one option by an underscore"
+            yield spot.document.fault(spot.key, "twice-in-item", wrong, cure)
 
 
 def _check_option(spot: Spot, option: str, language: Language) -> Iterator[Fault]:

@@ -10,7 +10,7 @@ doubt and other times by the same windows. Terms are found first, so "no power" 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -94,10 +94,10 @@ def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> 
         denied=any(
             _is_open(stems, place, used, words) for place in _find(stems, ahead, words.before, words.pseudo)
         )
-        or any(_find(stems, behind, words.behind, words.pseudo)),
-        doubted=any(_find(stems, around, words.doubt, ()))
+        or bool(_find(stems, behind, words.behind, words.pseudo)),
+        doubted=bool(_find(stems, around, words.doubt, ()))
         or any(_is_by_person(stems, place, words) for place in _find(stems, around, words.speech, ())),
-        of_another_time=any(_find(stems, around, words.past, ())),
+        of_another_time=bool(_find(stems, around, words.past, ())),
     )
 
 
@@ -133,14 +133,16 @@ def _starts(stems: list[str], place: int, rows: Rows) -> int:
     return next((len(row) for row in rows if tuple(stems[place : place + len(row)]) == row), 0)
 
 
-def _find(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> Iterator[int]:
+def _find(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> list[int]:
     """Find where a row lies wholly within the places, not as part of a pseudo phrase."""
     within = set(places)
+    found = []
     for place in places:
         length = _starts(stems, place, rows)
         is_whole = length and within.issuperset(range(place, place + length))
         if is_whole and not any(_covers(stems, place, row) for row in pseudo):
-            yield place
+            found.append(place)
+    return found
 
 
 def _covers(stems: list[str], place: int, row: tuple[str, ...]) -> bool:
