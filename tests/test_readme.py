@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 README = Path(__file__).parent.parent / "README.md"
+# Every edit of the rules changes their digest; what it stands for is shown all the same.
+DIGEST = re.compile(r"rules [0-9a-f]{12}")
 BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
 
 
@@ -20,7 +22,7 @@ def run_command(command: str, folder: Path) -> str:
     # 5 tells that some tickets were rejected, which one example shows
     assert done.returncode in {0, 5}, (command, done.stderr)
 
-    return done.stdout
+    return DIGEST.sub("rules 0123456789ab", done.stdout)
 
 
 def test_every_shown_command_prints_what_the_readme_shows(tmp_path, request):

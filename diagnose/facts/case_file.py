@@ -52,6 +52,15 @@ class CaseReading(Model):
     words: str = ""
     after: str = ""
 
+    @field_validator("value", "uncertainty", mode="before")
+    @classmethod
+    def _ensure_unit(cls, given: object) -> object:
+        if isinstance(given, int | float):
+            raise ValueError(  # noqa: TRY004 - pydantic reads ValueError as a fault of the value
+                f"a reading needs its unit, with a point for the decimals: '{given:g} mA' for example"
+            )
+        return given
+
 
 class Repair(Model):
     """A repair that was done, by the cause, cause.mode or state it puts right."""
