@@ -80,7 +80,6 @@ class CircumstancesFile(Model):
 class WorkFile(Model):
     """Work that changed nothing: phrases by the cause it would have put right."""
 
-    no_change: Phrases
     done: dict[Id, Phrases]
 
 

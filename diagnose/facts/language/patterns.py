@@ -26,9 +26,10 @@ Places = Mapping[str, list[Span]]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One item: the stems and classes that satisfy it, and the gap allowed before it."""
+    """One item: the stems and classes that satisfy it, in order and as a set, and the gap allowed before it."""
 
     options: tuple[str, ...]
+    wanted: frozenset[str]
     gap: int
 
 
@@ -79,7 +80,7 @@ def compile_pattern(text: str, means: object) -> Pattern:
             forbidden += [_fold_option(option) for option in part[1:].split("|") if option]
         elif part != "&":
             options = tuple(_fold_option(option) for option in part.split("|") if option)
-            items.append(Item(options, gap))
+            items.append(Item(options, frozenset(options), gap))
             gap = GAP
     if not items or gap != GAP:
         raise ValueError(f"'{text}' is no pattern: it needs words, and a word after each gap")
@@ -179,18 +180,28 @@ class PatternBook:
         """Index the patterns; each stands under the options of its rarest item."""
         every = list(patterns)
         uses = Counter(option for p in every for item in p.items for option in item.options)
-        self._index: dict[str, list[Pattern]] = {}
+        self._index: dict[str, list[tuple[Pattern, tuple[frozenset[str], ...]]]] = {}
         for pattern in every:
-            rarest = min(pattern.items, key=lambda item: sum(uses[option] for option in item.options))
-            for option in rarest.options:
-                self._index.setdefault(option, []).append(pattern)
+            rarest, *others = sorted(
+                pattern.items, key=lambda item: sum(uses[option] for option in item.options)
+            )
+            # what else must be there, rarest first: nearly every pattern is turned down by this alone
+            wanted = tuple(item.wanted for item in others)
+            for option in rarest.wanted:
+                self._index.setdefault(option, []).append((pattern, wanted))
 
     def find_matches(self, places: Places) -> Iterator[Match]:
         """Find every pattern in a sentence, each at its first place."""
         seen: set[int] = set()
+        names = frozenset(places)
         for name in places:
-            for pattern in self._index.get(name, ()):
-                if id(pattern) not in seen:
+            for pattern, wanted in self._index.get(name, ()):
+                for options in wanted:
+                    if options.isdisjoint(names):
+                        break
+                else:
+                    if id(pattern) in seen:
+                        continue
                     seen.add(id(pattern))
                     tokens = _match(pattern, places)
                     if tokens is not None and not _is_forbidden(pattern, places, tokens):
@@ -204,8 +215,6 @@ def _is_forbidden(pattern: Pattern, places: Places, tokens: tuple[int, ...]) -> 
 
 def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:
     spans = [[s for option in item.options for s in places.get(option, ())] for item in pattern.items]
-    if not all(spans):
-        return None
     if not pattern.ordered:
         return tuple(sorted({t for of_item in spans for t in range(*of_item[0])}))
     for first in sorted(spans[0]):

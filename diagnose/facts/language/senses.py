@@ -12,14 +12,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 from diagnose.facts.language.tokens import Sentence, fold_word
 
 WINDOW = 5
 SPEAKER_REACH = 3
+LONGEST_PSEUDO = 4
 
-Rows = tuple[tuple[str, ...], ...]
+# Rows of stems by their first stem, longest first.
+Rows = Mapping[str, tuple[tuple[str, ...], ...]]
+NO_ROWS: Rows = MappingProxyType({})
 
 
 class Sense(NamedTuple):
@@ -32,7 +36,7 @@ class Sense(NamedTuple):
 
 @dataclass(frozen=True)
 class SenseWords:
-    """The trigger phrases as rows of stems, longest first.
+    """The trigger phrases as rows of stems.
 
     Attributes:
         before: Deny what follows.
@@ -60,7 +64,10 @@ def compile_sense_words(phrases: Mapping[str, Iterable[str]]) -> SenseWords:
 
     def rows(kind: str) -> Rows:
         folded = {tuple(fold_word(word) for word in phrase.split()) for phrase in phrases.get(kind, ())}
-        return tuple(sorted(folded, key=lambda row: (-len(row), row)))
+        by_first: dict[str, tuple[tuple[str, ...], ...]] = {}
+        for row in sorted(folded, key=lambda row: (-len(row), row)):
+            by_first[row[0]] = (*by_first.get(row[0], ()), row)
+        return by_first
 
     people = frozenset(map(fold_word, phrases.get("people", ())))
     return SenseWords(
@@ -95,9 +102,9 @@ def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> 
             _is_open(stems, place, used, words) for place in _find(stems, ahead, words.before, words.pseudo)
         )
         or bool(_find(stems, behind, words.behind, words.pseudo)),
-        doubted=bool(_find(stems, around, words.doubt, ()))
-        or any(_is_by_person(stems, place, words) for place in _find(stems, around, words.speech, ())),
-        of_another_time=bool(_find(stems, around, words.past, ())),
+        doubted=bool(_find(stems, around, words.doubt))
+        or any(_is_by_person(stems, place, words) for place in _find(stems, around, words.speech)),
+        of_another_time=bool(_find(stems, around, words.past)),
     )
 
 
@@ -130,21 +137,25 @@ def _reach_on(stems: list[str], last: int, words: SenseWords) -> int:
 
 def _starts(stems: list[str], place: int, rows: Rows) -> int:
     """Give the length of the longest row that starts at a place; 0 for none."""
-    return next((len(row) for row in rows if tuple(stems[place : place + len(row)]) == row), 0)
+    for row in rows.get(stems[place], ()):
+        if len(row) == 1 or tuple(stems[place : place + len(row)]) == row:
+            return len(row)
+    return 0
 
 
-def _find(stems: list[str], places: list[int], rows: Rows, pseudo: Rows) -> list[int]:
+def _find(stems: list[str], places: list[int], rows: Rows, pseudo: Rows = NO_ROWS) -> list[int]:
     """Find where a row lies wholly within the places, not as part of a pseudo phrase."""
     within = set(places)
     found = []
     for place in places:
         length = _starts(stems, place, rows)
         is_whole = length and within.issuperset(range(place, place + length))
-        if is_whole and not any(_covers(stems, place, row) for row in pseudo):
+        if is_whole and not _is_pseudo(stems, place, pseudo):
             found.append(place)
     return found
 
 
-def _covers(stems: list[str], place: int, row: tuple[str, ...]) -> bool:
-    starts = range(max(0, place - len(row) + 1), place + 1)
-    return any(tuple(stems[start : start + len(row)]) == row for start in starts)
+def _is_pseudo(stems: list[str], place: int, pseudo: Rows) -> bool:
+    """Tell whether a place lies in a pseudo phrase."""
+    starts = range(max(0, place - LONGEST_PSEUDO + 1), place + 1)
+    return any(start + _starts(stems, start, pseudo) > place for start in starts)
