@@ -50,18 +50,16 @@ def find_denied(
         (P(told | present), P(told | absent)) by observation; a member of a group of which another
         member was told is left to its group.
     """
-    denying = {name: condition for name, condition in knowledge.conditions.items() if condition.denies}
+    denials = {
+        name: min(pairs, key=lambda pair: pair[0] / pair[1])
+        for name, condition in knowledge.conditions.items()
+        if condition.denies
+        and (pairs := [_deny(part, told) for part in condition.fails_when if holds(part, atoms)])
+    }
     denied = {}
-    for name, record in knowledge.observations.items():
-        conditions = [denying[n] for n in record.seen_only_if if n in denying]
-        if (
-            not conditions
-            or not network.tables.linked[network.index[name]]
-            or _is_told(knowledge, name, told)
-        ):
-            continue
-        pairs = [_deny(part, told) for c in conditions for part in c.fails_when if holds(part, atoms)]
-        if pairs:
+    for name, record in knowledge.observations.items() if denials else ():
+        pairs = [denials[n] for n in record.seen_only_if if n in denials]
+        if pairs and network.tables.linked[network.index[name]] and not _is_told(knowledge, name, told):
             denied[name] = min(pairs, key=lambda pair: pair[0] / pair[1])
     return denied
 
