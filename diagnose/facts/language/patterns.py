@@ -217,20 +217,26 @@ def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:
     spans = [[s for option in item.options for s in places.get(option, ())] for item in pattern.items]
     if not pattern.ordered:
         return tuple(sorted({t for of_item in spans for t in range(*of_item[0])}))
+    failed: set[tuple[int, int]] = set()
     for first in sorted(spans[0]):
-        rest = _follow(pattern, spans, 1, first[1])
+        rest = _follow(pattern, spans, 1, first[1], failed)
         if rest is not None:
             return (*range(*first), *rest)
     return None
 
 
-def _follow(pattern: Pattern, spans: list[list[Span]], number: int, end: int) -> tuple[int, ...] | None:
-    """Find the items from `number` on after token `end`, each within its gap."""
+def _follow(
+    pattern: Pattern, spans: list[list[Span]], number: int, end: int, failed: set[tuple[int, int]]
+) -> tuple[int, ...] | None:
+    """Find the items from `number` on after token `end`, each within its gap; what failed is not tried again."""
     if number == len(spans):
         return ()
+    if (number, end) in failed:
+        return None
     for start, stop in spans[number]:
         if end <= start <= end + pattern.items[number].gap:
-            rest = _follow(pattern, spans, number + 1, stop)
+            rest = _follow(pattern, spans, number + 1, stop, failed)
             if rest is not None:
                 return (*range(start, stop), *rest)
+    failed.add((number, end))
     return None
