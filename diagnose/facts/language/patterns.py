@@ -10,6 +10,7 @@ used or within four words of them. Words are compared by their stems.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -217,12 +218,18 @@ def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:
     spans = [[s for option in item.options for s in places.get(option, ())] for item in pattern.items]
     if not pattern.ordered:
         return tuple(sorted({t for of_item in spans for t in range(*of_item[0])}))
+    for of_item in spans:
+        of_item.sort(key=_first_token)
     failed: set[tuple[int, int]] = set()
-    for first in sorted(spans[0]):
+    for first in spans[0]:
         rest = _follow(pattern, spans, 1, first[1], failed)
         if rest is not None:
             return (*range(*first), *rest)
     return None
+
+
+def _first_token(span: Span) -> int:
+    return span[0]
 
 
 def _follow(
@@ -233,10 +240,12 @@ def _follow(
         return ()
     if (number, end) in failed:
         return None
-    for start, stop in spans[number]:
-        if end <= start <= end + pattern.items[number].gap:
-            rest = _follow(pattern, spans, number + 1, stop, failed)
-            if rest is not None:
-                return (*range(start, stop), *rest)
+    of_item = spans[number]
+    earliest = bisect_left(of_item, end, key=_first_token)
+    latest = bisect_right(of_item, end + pattern.items[number].gap, lo=earliest, key=_first_token)
+    for start, stop in of_item[earliest:latest]:
+        rest = _follow(pattern, spans, number + 1, stop, failed)
+        if rest is not None:
+            return (*range(start, stop), *rest)
     failed.add((number, end))
     return None
