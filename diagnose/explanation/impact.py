@@ -15,6 +15,7 @@ from diagnose.explanation.edits import Edit, list_edits, put_back
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.explanation.text import WIDTH, percent, wrap
 from diagnose.facts.case_file import Case, evidence_of_case, load_call
+from diagnose.facts.model import Evidence
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.rank import Prepared, Ranking, prepare_ranking, rank_evidence
 
@@ -93,6 +94,51 @@ def judge_calls(knowledge: Knowledge, paths: Iterable[Path], *, with_next: bool)
     return verdicts, unreadable
 
 
+def judge_evidence(prepared: Prepared, evidence: Evidence) -> Verdict:
+    """Say what one rule base says of what was understood of a ticket."""
+    return _verdict(rank_evidence(prepared, evidence, run_plain))
+
+
+def add_tickets(
+    impact: Impact,
+    edits: tuple[Edit, ...],
+    old: Mapping[str, Verdict],
+    new: Mapping[str, Verdict],
+    found: Mapping[str, str],
+) -> Impact:
+    """Add the tickets on which two rule bases differ, with the edits of the causes concerned.
+
+    Args:
+        impact: What changed in the calls.
+        edits: Everything that differs between the two.
+        old: What the rules compared with say, by ticket.
+        new: What the rules as they are now say.
+        found: Confirmed cause by ticket, where there is one.
+    """
+    changes = tuple(
+        Change(
+            case=f"ticket {name}",
+            found=found.get(name, ""),
+            before=old[name],
+            after=new[name],
+            because=tuple(str(edit) for edit in _list_concerned(edits, old[name], new[name])),
+            together=True,
+        )
+        for name in old
+        if _differ(old[name], new[name])
+    )
+    confirmed = [name for name in old if found.get(name)]
+    return impact.model_copy(
+        update={
+            "cases": impact.cases + len(old),
+            "right_before": impact.right_before + sum(old[name].first == found[name] for name in confirmed),
+            "right_after": impact.right_after + sum(new[name].first == found[name] for name in confirmed),
+            "confirmed": impact.confirmed + len(confirmed),
+            "changes": (*impact.changes, *changes),
+        }
+    )
+
+
 def _verdict(ranking: Ranking) -> Verdict:
     possible = [ranked for ranked in ranking.causes if not ranked.ruled_out_by]
     return Verdict(
@@ -163,7 +209,7 @@ class _Tracer:
             found=found[1],
             before=old,
             after=new,
-            because=tuple(str(edit) for edit in because or self._concerned(old, new)),
+            because=tuple(str(edit) for edit in because or _list_concerned(self._edits, old, new)),
             together=not alone,
         )
 
@@ -181,10 +227,11 @@ class _Tracer:
             self._prepared[edit] = None if mixed is None else prepare_ranking(mixed)
         return self._prepared[edit]
 
-    def _concerned(self, old: Verdict, new: Verdict) -> Iterator[Edit]:
-        """Name the edits of the leading causes, of the two next steps, and of whole files."""
-        names = {*old.leading, *new.leading, old.next.partition(" ")[2], new.next.partition(" ")[2], ""}
-        return (edit for edit in self._edits if edit.name in names)
+
+def _list_concerned(edits: tuple[Edit, ...], old: Verdict, new: Verdict) -> Iterator[Edit]:
+    """Name the edits of the leading causes, of the two next steps, and of whole files."""
+    names = {*old.leading, *new.leading, old.next.partition(" ")[2], new.next.partition(" ")[2], ""}
+    return (edit for edit in edits if edit.name in names)
 
 
 def _could_matter(edit: Edit, case: Case, leading: Collection[str]) -> bool:

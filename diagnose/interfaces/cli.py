@@ -37,6 +37,32 @@ CaseArgument = Annotated[
     str, typer.Argument(help="Case file, or the id of a shipped case such as limits/open_cam_early-01.")
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the explanation document as JSON.")]
+RulesArgument = Annotated[
+    Path | None,
+    typer.Argument(help="Rules directory, checked with the cases beside it; the shipped ones if left out."),
+]
+SchemaOption = Annotated[
+    bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
+]
+PairsOption = Annotated[
+    bool, typer.Option("--pairs", help="Print what tells every two causes apart, hardest first.")
+]
+SourcesOption = Annotated[
+    bool, typer.Option("--sources", help="Print where every number and caution comes from.")
+]
+FixOption = Annotated[
+    bool, typer.Option("--fix", help="Bring all rule files into the one look, comments kept.")
+]
+AgainstOption = Annotated[
+    Path | None,
+    typer.Option("--against", help="List the cases that these other rules rank otherwise, and why."),
+]
+CasesOption = Annotated[Path | None, typer.Option("--cases", help="With --against: directory of case files.")]
+TicketsOption = Annotated[
+    str | None, typer.Option("--tickets", help="With --against: a file of tickets to rank as well.")
+]
+WithNextOption = Annotated[bool, typer.Option("--next", help="With --against: compare the next steps too.")]
+ImpactJsonOption = Annotated[bool, typer.Option("--json", help="With --against: print as JSON.")]
 
 
 def _show_version(wanted: bool) -> None:
@@ -163,36 +189,17 @@ def score_tickets(
 
 @app.command("check")
 def check_rules(
-    path: Annotated[
-        Path | None,
-        typer.Argument(
-            help="Rules directory, checked with the cases beside it; the shipped ones if left out."
-        ),
-    ] = None,
+    path: RulesArgument = None,
     *,
-    schema: Annotated[
-        bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
-    ] = False,
-    pairs: Annotated[
-        bool, typer.Option("--pairs", help="Print what tells every two causes apart, hardest first.")
-    ] = False,
-    sources: Annotated[
-        bool, typer.Option("--sources", help="Print where every number and caution comes from.")
-    ] = False,
-    fix: Annotated[
-        bool, typer.Option("--fix", help="Bring all rule files into the one look, comments kept.")
-    ] = False,
-    against: Annotated[
-        Path | None,
-        typer.Option("--against", help="List the cases that these other rules rank otherwise, and why."),
-    ] = None,
-    cases: Annotated[
-        Path | None, typer.Option("--cases", help="With --against: directory of case files.")
-    ] = None,
-    with_next: Annotated[
-        bool, typer.Option("--next", help="With --against: compare the next steps too.")
-    ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="With --against: print as JSON.")] = False,
+    schema: SchemaOption = False,
+    pairs: PairsOption = False,
+    sources: SourcesOption = False,
+    fix: FixOption = False,
+    against: AgainstOption = None,
+    cases: CasesOption = None,
+    tickets: TicketsOption = None,
+    with_next: WithNextOption = False,
+    as_json: ImpactJsonOption = False,
 ) -> None:
     """Check the rule base and the case files; list every fault with its place."""
     from diagnose.knowledge.schema import rule_schema
@@ -214,7 +221,7 @@ def check_rules(
         from diagnose.interfaces.impact import run_against
 
         calls = cases or rules.absolute().parent / "cases"
-        run_against(rules, against, calls, with_next=with_next, as_json=as_json)
+        run_against(rules, against, calls, with_next=with_next, as_json=as_json, tickets=tickets)
         return
     if pairs:
         print_pairs(rules)
