@@ -77,7 +77,7 @@ def read_tickets(path: Path) -> Iterator[Read]:
             place = 1
         status = NOT_COVERED if reading.is_other else ranking.status.value
         present = sum(fact.state.value == "present" for fact in reading.evidence.facts)
-        yield Read(label["cause"], label["voice"], status, place, present)
+        yield Read(label["cause"], label.get("voice", "unknown"), status, place, present)
 
 
 def print_share(label: str, hits: Iterable[bool]) -> None:
