@@ -31,7 +31,10 @@ def explain_causes(knowledge: Knowledge, ranking: Ranking) -> tuple[CauseView, .
     """Explain every cause that is not ruled out; only the first few carry weights."""
     possible = [ranked for ranked in ranking.causes if not ranked.ruled_out_by]
     shown = [ranked.cause for ranked in possible[:SHOWN_CAUSES]]
-    loo = weigh_observations(ranking.network, ranking.counted.items, shown) if ranking.counted.items else None
+    items = ranking.counted.items
+    # what other facts prove absent was told by nobody, so it is no reason of its own
+    told = [item.observation for item in items if item.basis]
+    loo = weigh_observations(ranking.network, items, shown, told) if told else None
     behind = _list_atoms_behind(ranking)
     return tuple(_explain_cause(knowledge, ranking, ranked, loo, behind) for ranked in possible)
 

@@ -9,7 +9,7 @@ several causes these do not add up; with one observation it is Good's weight of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from math import log10
 
@@ -38,7 +38,10 @@ class LeaveOneOut:
 
 
 def weigh_observations(
-    network: Network, items: Iterable[CountedObservation], causes: Iterable[str]
+    network: Network,
+    items: Iterable[CountedObservation],
+    causes: Iterable[str],
+    weighed: Collection[str] | None = None,
 ) -> LeaveOneOut:
     """Weigh every counted observation for each of a few causes.
 
@@ -46,6 +49,7 @@ def weigh_observations(
         network: The network of this unit.
         items: The observations that count.
         causes: At least one cause to weigh them for; `unlisted` is allowed.
+        weighed: The observations to weigh, all of them when left out.
 
     Returns:
         The weights in decibans, positive where the observation speaks for the cause.
@@ -54,7 +58,7 @@ def weigh_observations(
     whole = build_layout(network, pairs)
     without = {
         left: build_layout(network, {o: pair for o, pair in pairs.items() if o != left})
-        for left in sorted(pairs)
+        for left in sorted(pairs if weighed is None else pairs.keys() & set(weighed))
     }
     # What is left without one observation fits the bits of the whole, but for a few group members.
     fits = {o: set(told.slots) <= set(whole.slots) for o, told in without.items()}
