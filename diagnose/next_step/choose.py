@@ -16,6 +16,7 @@ from diagnose.knowledge.acting import Inspection, Remedy
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.access import add_unknowns, compile_access, is_excluded, list_available
 from diagnose.next_step.cautions import collect_cautions
+from diagnose.next_step.handing_over import prefer_working
 from diagnose.next_step.hypotheses import WeighedSets, show_chances, weigh_sets
 from diagnose.next_step.options import (
     Element,
@@ -37,10 +38,6 @@ from diagnose.ranking.network import Network
 from diagnose.ranking.rank import Ranking
 
 RUNNERS_UP = 5
-# Handing over must save this much against going on: estimate, common practice, no source.
-HAND_OVER_MARGIN = 1.1
-# A look that leaves more than this of the minutes tells next to nothing: estimate, common practice, no source.
-WORTH_A_LOOK = 0.97
 # A waiting repair less probable than this gets no look just to allow it.
 WORTH_ALLOWING = 0.05
 WITHOUT_WORK = {
@@ -339,24 +336,6 @@ def list_withheld(knowledge: Knowledge, situation: Situation) -> tuple[str, ...]
     return tuple(
         s for s, minutes in zip(knowledge.access.states, here, strict=True) if not np.isfinite(minutes)
     )
-
-
-def prefer_working(ranked: tuple[RankedStep, ...]) -> tuple[RankedStep, ...]:
-    """Put a look that tells something before handing over unless handing over is clearly cheaper.
-
-    The minutes are estimates: a call is not ended for a difference that they cannot show. A look
-    tells something where it saves a part of the minutes of repairing without it.
-
-    Args:
-        ranked: Possible steps, best first.
-    """
-    first = ranked[0]
-    if first.kind is not StepKind.HAND_OVER:
-        return ranked
-    repair = next((s.minutes for s in ranked if s.kind is StepKind.REPAIR), 0.0)
-    enough = min(first.minutes * HAND_OVER_MARGIN, repair * WORTH_A_LOOK)
-    look = next((s for s in ranked if s.kind is StepKind.INSPECTION and s.minutes <= enough), None)
-    return ranked if look is None else (look, *(step for step in ranked if step is not look))
 
 
 def _give_reasons(plan: _Plan, ranked: tuple[RankedStep, ...]) -> Why:

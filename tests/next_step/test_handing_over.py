@@ -1,6 +1,6 @@
 """A call is not ended for a difference that estimates cannot show."""
 
-from diagnose.next_step.choose import prefer_working
+from diagnose.next_step.handing_over import prefer_working
 from diagnose.next_step.planner import RankedStep
 from diagnose.next_step.problem import StepKind
 
