@@ -20,6 +20,7 @@ from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.choose import NOTHING_DONE, NextStep, Outcome, build_situation, list_withheld
 from diagnose.next_step.options import list_worth_looking
 from diagnose.next_step.problem import StepKind
+from diagnose.next_step.screening import measure_entropy
 from diagnose.ranking.network import Floats, Tables
 from diagnose.ranking.rank import Ranking
 
@@ -124,7 +125,7 @@ def list_questions(knowledge: Knowledge, ranking: Ranking, still_open: Numbered)
     """
     rows, weights = weigh_single_causes(ranking)
     tables = ranking.network.tables
-    bits = _entropy(weights @ tables.shown_alone[rows]) - weights @ _entropy_alone(tables)[rows]
+    bits = measure_entropy(weights @ tables.shown_alone[rows]) - weights @ _entropy_alone(tables)[rows]
     told = {name: max(0.0, float(bits[number])) for number, name in still_open}
     most = sorted(told, key=lambda name: (-told[name], name))[:_SHOWN_QUESTIONS]
     return tuple(
@@ -135,7 +136,7 @@ def list_questions(knowledge: Knowledge, ranking: Ranking, still_open: Numbered)
 @lru_cache(maxsize=8)
 def _entropy_alone(tables: Tables) -> Floats:
     """Entropy of each observation under each alternative alone; prior odds do not move it."""
-    return _entropy(tables.shown_alone)
+    return measure_entropy(tables.shown_alone)
 
 
 def say_turning(knowledge: Knowledge, ranking: Ranking, still_open: Numbered) -> str | None:
@@ -189,8 +190,3 @@ def list_open_observations(knowledge: Knowledge, ranking: Ranking) -> Numbered:
 def _question(knowledge: Knowledge, name: str) -> str:
     record = knowledge.observations[name]
     return record.question or record.says
-
-
-def _entropy(chance: Floats) -> Floats:
-    """Entropy in bits of yes/no answers; background rates keep every chance off 0 and 1."""
-    return -(chance * np.log2(chance) + (1 - chance) * np.log2(1 - chance))

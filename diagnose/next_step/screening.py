@@ -61,9 +61,14 @@ def measure_bits(shown: Mapping[str, Floats], weights: Floats) -> dict[str, floa
     chances = np.array([shown[name] for name in names])
     share = weights / weights.sum()
     mean = chances @ share
-    return dict(zip(names, (_entropy(mean) - _entropy(chances) @ share).tolist(), strict=True))
+    return dict(zip(names, (measure_entropy(mean) - measure_entropy(chances) @ share).tolist(), strict=True))
 
 
-def _entropy(chance: Floats) -> Floats:
+def measure_entropy(chance: Floats) -> Floats:
+    """Measure the entropy of yes/no answers in bits; a certain answer has none.
+
+    Args:
+        chance: P(yes), of any shape.
+    """
     bounded = np.clip(chance, 1e-12, 1 - 1e-12)
     return np.asarray(-(bounded * np.log2(bounded) + (1 - bounded) * np.log2(1 - bounded)))
