@@ -1,0 +1,31 @@
+"""Every calculation of the catalogue, in the order of the parts.
+
+Takes nothing, gives one tuple; imports the files of entries.
+"""
+
+from __future__ import annotations
+
+from diagnose.trade.catalogue import (
+    cams,
+    motor,
+    positioning,
+    potentiometer,
+    signals,
+    stops,
+    supply,
+    torque,
+    valve,
+)
+from diagnose.trade.catalogue.model import Calculation
+
+CALCULATIONS: tuple[Calculation, ...] = (
+    *signals.CALCULATIONS,
+    *supply.CALCULATIONS,
+    *motor.CALCULATIONS,
+    *torque.CALCULATIONS,
+    *stops.CALCULATIONS,
+    *cams.CALCULATIONS,
+    *positioning.CALCULATIONS,
+    *potentiometer.CALCULATIONS,
+    *valve.CALCULATIONS,
+)

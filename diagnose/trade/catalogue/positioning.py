@@ -1,0 +1,10 @@
+"""Entries of the catalogue: coast, dead band and hunting.
+
+Takes nothing, gives a tuple of calculations; imports the functions of `trade`.
+"""
+
+from __future__ import annotations
+
+from diagnose.trade.catalogue.model import Calculation
+
+CALCULATIONS: tuple[Calculation, ...] = ()
