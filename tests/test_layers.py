@@ -18,6 +18,7 @@ LAYERS = (
     "ranking",
     "next_step",
     "explanation",
+    "training",
     "strengths",
     "simulator",
     "interfaces",
