@@ -1,13 +1,15 @@
 """Torque: margin of the actuator over the valve, its setting, its flange, and what low voltage leaves of it.
 
-Takes numbers, gives numbers and words; imports the guards.
+Takes numbers, gives numbers and words; imports the guards and the kinds of motor.
 """
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from diagnose.trade.guards import ensure_positive, ensure_within
+from diagnose.trade.supply import MotorKind
 
 NM_PER_LBF_FT = 1.3558179483314004  # exact: 4.4482216152605 N times 0.3048 m
 NM_PER_LBF_IN = NM_PER_LBF_FT / 12
@@ -31,10 +33,7 @@ FLANGE_NM = {
     "F60": 250_000.0,
 }
 
-MotorKind = Literal["induction", "magnet_dc"]
 Verdict = Literal["cannot work", "doubtful", "usual", "more than usual"]
-# Power of the voltage that the torque follows: induction by NEMA MG 1-12.44, magnet derived (stall torque).
-_VOLTAGE_POWER: dict[MotorKind, int] = {"induction": 2, "magnet_dc": 1}
 
 
 def torque_margin(available: float, needed: float) -> float:
@@ -88,37 +87,6 @@ def judge_margin(margin: float) -> Verdict:
     return "usual" if margin <= high else "more than usual"
 
 
-def torque_left(
-    rated: float, voltage_percent: float, motor: MotorKind = "induction", frequency_percent: float = 100.0
-) -> float:
-    """Give the torque at another voltage: rated * (V / Vn)^2 * (fn / f)^2, or rated * V / Vn with magnets.
-
-    Args:
-        rated: Torque at nominal voltage and frequency in N.m, above 0.
-        voltage_percent: Voltage at the motor in per cent of the nominal one, 0 or more.
-        motor: Induction motor, or permanent-magnet d.c. motor.
-        frequency_percent: Frequency in per cent of the nominal one, above 0; without meaning for d.c.
-
-    Returns:
-        N.m.
-
-    Raises:
-        ValueError: A value is out of its range.
-
-    References:
-        Induction: NEMA MG 1-12.44 (seen in a reproduction). Magnets: stall torque goes with the
-        current, the current with the voltage (derived).
-
-    >>> torque_left(100, 90), torque_left(100, 90, "magnet_dc")
-    (81.0, 90.0)
-    """
-    ensure_positive("rated torque", rated, "Nm")
-    ensure_within("voltage", voltage_percent, "%", 0)
-    ensure_positive("frequency", frequency_percent, "%")
-    share = rated * (voltage_percent / 100) ** _VOLTAGE_POWER[motor]
-    return share * (100 / frequency_percent) ** 2 if motor == "induction" else share
-
-
 def lowest_voltage_share(needed: float, rated: float, motor: MotorKind = "induction") -> float:
     """Give the share of the nominal voltage that just moves the valve: sqrt(needed / rated), with magnets the ratio.
 
@@ -134,14 +102,15 @@ def lowest_voltage_share(needed: float, rated: float, motor: MotorKind = "induct
         ValueError: A torque is out of its range.
 
     References:
-        The inverse of `torque_left` (derived).
+        The inverse of `supply.torque_share` at nominal frequency (derived).
 
-    >>> round(lowest_voltage_share(80, 100), 4), lowest_voltage_share(80, 100, "magnet_dc")
+    >>> round(lowest_voltage_share(80, 100), 4), lowest_voltage_share(80, 100, "permanent_magnet_dc")
     (0.8944, 0.8)
     """
     ensure_within("torque of the valve", needed, "Nm", 0)
     ensure_positive("rated torque", rated, "Nm")
-    return float((needed / rated) ** (1 / _VOLTAGE_POWER[motor]))
+    share = needed / rated
+    return share if motor == "permanent_magnet_dc" else math.sqrt(share)
 
 
 def setting_limits(
