@@ -59,6 +59,7 @@ class Reading:
     facts: list[Fact] = field(default_factory=list)
     told: list[CircumstanceFact] = field(default_factory=list)
     repaired: list[str] = field(default_factory=list)
+    urgent: dict[str, str] = field(default_factory=dict)
     waiting: list[tuple[SidedMeaning, Fact, Side | None, Side | None]] = field(default_factory=list)
     side: Side | None = None
 
@@ -70,11 +71,13 @@ class TicketReading:
     Attributes:
         other_device: Decibans by which the words speak of another device; above the limit it is one.
         is_other: Whether that limit is passed.
+        urgent: What makes it urgent whatever its cause, each with the words that say so.
     """
 
     evidence: Evidence
     other_device: float
     is_other: bool
+    urgent: tuple[tuple[str, str], ...] = ()
 
 
 class TicketReader:
@@ -122,6 +125,7 @@ class TicketReader:
             ),
             weight,
             weight > self._limit,
+            tuple(sorted(got.urgent.items())),
         )
 
     def _weigh_scope(self, sentence: Sentence) -> float:
@@ -151,6 +155,9 @@ class TicketReader:
                 got.facts.append(self._fact(meaning.name, meaning.value, sense.denied, origin))
         elif sense.denied:
             return
+        elif meaning.kind == "urgency":
+            if meaning.name == "repeated" or not sense.of_another_time:
+                got.urgent.setdefault(meaning.name, origin.words)
         elif meaning.kind == "circumstance":
             got.told.append(CircumstanceFact(meaning.name, meaning.value, certain=False, origin=origin))
         else:
@@ -227,5 +234,7 @@ def _compile_all(language: Language) -> Iterator[Pattern]:
     for name, values in language.circumstances.items():
         for value, phrases in values.items():
             yield from (compile_pattern(phrase, Meaning("circumstance", name, value)) for phrase in phrases)
+    for name, phrases in language.urgency.urgent.items():
+        yield from (compile_pattern(phrase, Meaning("urgency", name, "")) for phrase in phrases)
     for cause, phrases in language.work.done.items():
         yield from (compile_pattern(phrase, Meaning("repair", cause, "")) for phrase in phrases)

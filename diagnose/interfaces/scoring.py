@@ -15,6 +15,7 @@ from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
 from diagnose.facts.unit_record import circumstances_of_unit
 from diagnose.interfaces.tickets.answer import Answer, build_answer, build_next, build_other
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED
+from diagnose.interfaces.tickets.priority import raise_priority
 from diagnose.interfaces.tickets.record import write_rejected, write_scored
 from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.language import load_language
@@ -79,7 +80,8 @@ class Scorer:
             answer = self._other if reading.is_other else self.answer(strip_words(reading.evidence))
         except Exception as error:  # noqa: BLE001 - one ticket must not cost the others their scores
             return REJECTED + write_rejected(row, _say_bug(error))
-        return SCORED + write_scored(row, reading.evidence.facts, answer)
+        priority = raise_priority(answer.priority, dict(reading.urgent))
+        return SCORED + write_scored(row, reading.evidence.facts, answer, priority)
 
     def _reckon_at_once(self, readings: Iterable[TicketReading]) -> None:
         """Answer all new sets of facts together; the planner looks at one unit at a time anyway."""

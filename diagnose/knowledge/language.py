@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -23,6 +23,7 @@ LANGUAGE = "language"
 
 Phrase = Annotated[str, Field(min_length=1, max_length=500)]
 Phrases = tuple[Phrase, ...]
+Urgency = Literal["process_down", "person_at_risk", "repeated"]
 
 
 class Said(Model):
@@ -83,6 +84,12 @@ class WorkFile(Model):
     done: dict[Id, Phrases]
 
 
+class UrgencyFile(Model):
+    """Phrases for what makes a ticket urgent whatever its cause."""
+
+    urgent: dict[Urgency, Phrases]
+
+
 class ScopeFile(Model):
     """Words of our units and of other devices, each with its weight in decibans for "another device"."""
 
@@ -124,6 +131,7 @@ class Language:
     either_end: tuple[Sided, ...]
     circumstances: dict[str, dict[str, Phrases]]
     work: WorkFile
+    urgency: UrgencyFile
     scope: ScopeFile
     pattern_spots: tuple[Spot, ...]
     class_spots: tuple[Spot, ...]
@@ -141,6 +149,7 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
     senses = _read(folder / "senses.yaml", SensesFile, faults)
     told = _read(folder / "circumstances.yaml", CircumstancesFile, faults)
     work = _read(folder / "work_done.yaml", WorkFile, faults)
+    urgency = _read(folder / "urgency.yaml", UrgencyFile, faults)
     scope = _read(folder / "scope.yaml", ScopeFile, faults)
     files = [_read(path, PhraseFile, faults) for path in sorted((folder / "phrases").glob("*.yaml"))]
     if faults:
@@ -168,8 +177,9 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
         either_end,
         told[1].circumstances,
         work[1],
+        urgency[1],
         scope[1],
-        tuple(_spot_patterns(files, told, work)),
+        (*_spot_patterns(files, told, work), *_spot_urgency(*urgency)),
         class_spots,
     )
 
@@ -202,6 +212,11 @@ def _spot_patterns(
             yield from _spot_list(told[0], ("circumstances", name, value), phrases)
     for cause, phrases in work[1].done.items():
         yield from _spot_list(work[0], ("done", cause), phrases)
+
+
+def _spot_urgency(document: Document, file: UrgencyFile) -> Iterator[Spot]:
+    for kind, phrases in file.urgent.items():
+        yield from _spot_list(document, ("urgent", kind), phrases)
 
 
 def _spot_list(document: Document, key: Key, texts: Phrases) -> Iterator[Spot]:

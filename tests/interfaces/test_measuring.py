@@ -7,6 +7,7 @@ from sklearn.metrics import brier_score_loss, confusion_matrix, log_loss, top_k_
 
 from diagnose.interfaces.measuring import measure, render_measures
 from diagnose.interfaces.tickets.answer import Answer
+from diagnose.interfaces.tickets.priority import Priority
 from diagnose.interfaces.tickets.record import weigh_confirmed
 from diagnose.interfaces.tickets.row import Row
 
@@ -25,7 +26,7 @@ def draw(seed, count=400):
 def scored(shares, truth, **more):
     """Make scored tickets as the journal holds them."""
     for row, cause in zip(shares, truth, strict=True):
-        answer = Answer("", "", dict(zip(CLASSES, row.tolist(), strict=True)))
+        answer = Answer("", Priority(None, ""), "", "", dict(zip(CLASSES, row.tolist(), strict=True)))
         confirmed = weigh_confirmed(Row(1, {"confirmed_cause": CLASSES[cause]}), answer)
         yield {"confirmed": confirmed, "reason": None, "next": None, "given": {}, **more}
 

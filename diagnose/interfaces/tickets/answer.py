@@ -12,7 +12,7 @@ from math import fsum
 
 from diagnose.explanation.prospects import list_open_observations, list_questions
 from diagnose.explanation.reasoner import Reasoner
-from diagnose.interfaces.tickets.priority import choose_priority
+from diagnose.interfaces.tickets.priority import Priority, choose_priority
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.choose import NextStep
 from diagnose.next_step.problem import StepKind
@@ -32,15 +32,19 @@ _DIGITS = 9
 
 @dataclass(frozen=True)
 class Answer:
-    """One answer as JSON text, in two parts between which the ticket's own facts stand.
+    """One answer as JSON text, in parts between which the ticket's own priority and facts stand.
 
     Attributes:
-        head: Members from `status` to `causes`.
+        head: Members `status` and `reason`.
+        priority: How soon the causes want action.
+        causes: Member `causes`.
         tail: Members from `next` to `rules_version`.
         shares: Every cause and `unlisted`, scaled to add up to 1.
     """
 
     head: str
+    priority: Priority
+    causes: str
     tail: str
     shares: Mapping[str, float]
 
@@ -59,19 +63,16 @@ def order_causes(ranking: Ranking) -> list[RankedCause]:
 def build_answer(knowledge: Knowledge, ranking: Ranking, following: dict[str, object] | None) -> Answer:
     """Put a ranking and what follows it into words and numbers."""
     leading = [(ranked.cause, ranked.probability) for ranked in order_causes(ranking)[:MOST_CAUSES]]
-    level, why = None, _WHY_NONE.get(ranking.status, "")
+    priority = Priority(None, _WHY_NONE.get(ranking.status, ""))
     if ranking.status is Status.RANKED:
-        level, why = choose_priority(knowledge, leading)
+        priority = choose_priority(knowledge, leading)
     causes = [{"cause": cause, "probability": round(p, 6)} for cause, p in leading]
     questions = list_questions(knowledge, ranking, list_open_observations(knowledge, ranking))
     ask = [{"observation": q.observation, "question": q.question} for q in questions[:MOST_QUESTIONS]]
     return Answer(
-        head=_members(
-            status=ranking.status.value,
-            reason=ranking.reason or None,
-            priority={"level": level, "why": why},
-            causes=causes,
-        ),
+        head=_members(status=ranking.status.value, reason=ranking.reason or None),
+        priority=priority,
+        causes=_members(causes=causes),
         tail=_members(next=following, ask=ask, rules_version=knowledge.version),
         shares=list_shares(ranking),
     )
@@ -79,9 +80,10 @@ def build_answer(knowledge: Knowledge, ranking: Ranking, following: dict[str, ob
 
 def build_other(knowledge: Knowledge) -> Answer:
     """Answer a ticket about another device."""
-    priority = {"level": None, "why": "the words speak of another device"}
     return Answer(
-        _members(status=Status.NOT_COVERED.value, reason=OTHER_EQUIPMENT, priority=priority, causes=[]),
+        _members(status=Status.NOT_COVERED.value, reason=OTHER_EQUIPMENT),
+        Priority(None, "the words speak of another device"),
+        _members(causes=[]),
         _members(next=None, ask=[], rules_version=knowledge.version),
         {},
     )

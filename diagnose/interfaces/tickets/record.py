@@ -10,19 +10,21 @@ from collections.abc import Iterator
 from diagnose.facts.from_ticket import TEXT_COLUMNS
 from diagnose.facts.model import Fact
 from diagnose.interfaces.tickets.answer import Answer, dump
+from diagnose.interfaces.tickets.priority import Priority
 from diagnose.interfaces.tickets.row import Row
 
 # Columns that are told by their facts, and the id, which has a place of its own.
 _NOT_PASSED = frozenset({"id", *TEXT_COLUMNS})
 
 
-def write_scored(row: Row, facts: tuple[Fact, ...], answer: Answer) -> str:
+def write_scored(row: Row, facts: tuple[Fact, ...], answer: Answer, priority: Priority) -> str:
     """Write a scored row.
 
     Args:
         row: The row; its unknown columns pass through under `given`.
         facts: What was read of it.
         answer: What the facts give.
+        priority: How soon it wants action, its own words counted.
     """
     told = [
         _show_fact(row, fact) for fact in sorted(facts, key=lambda f: (f.origin.start or 0, f.observation))
@@ -33,7 +35,9 @@ def write_scored(row: Row, facts: tuple[Fact, ...], answer: Answer) -> str:
     if confirmed:
         last["confirmed"] = confirmed
     start = dump({"row": row.number, "ticket": row.values["id"]})[1:-1]
-    return f'{{{start},{answer.head},"facts":{dump(told)},{answer.tail},{dump(last)[1:-1]}}}'
+    soon = dump({"level": priority.level, "why": priority.why})
+    head = f'{start},{answer.head},"priority":{soon},{answer.causes},"facts":{dump(told)}'
+    return f"{{{head},{answer.tail},{dump(last)[1:-1]}}}"
 
 
 def write_rejected(row: Row, reason: str) -> str:
