@@ -21,6 +21,7 @@ from diagnose.knowledge.seeing import (
     SightCondition,
 )
 from diagnose.knowledge.settings import Settings
+from diagnose.knowledge.stroke_limits import StrokeLimits
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ class Knowledge:
     exclusives: Exclusives
     rules: dict[str, Rule] = field(default_factory=dict)
     accepted: AcceptedFindings = field(default_factory=AcceptedFindings)
+    stroke_limits: StrokeLimits | None = None
 
     @cached_property
     def looks(self) -> dict[str, Inspection]:

@@ -19,6 +19,7 @@ from diagnose.knowledge.seeing import (
     SightCondition,
 )
 from diagnose.knowledge.settings import Settings
+from diagnose.knowledge.stroke_limits import StrokeLimits
 
 # Files that are one model as a whole.
 WHOLE: dict[str, Any] = {
@@ -28,7 +29,7 @@ WHOLE: dict[str, Any] = {
     "exclusive.yaml": Exclusives,
 }
 # The same, for files that a rule base can do without.
-OPTIONAL: dict[str, Any] = {"accepted.yaml": AcceptedFindings}
+OPTIONAL: dict[str, Any] = {"accepted.yaml": AcceptedFindings, "stroke_limits.yaml": StrokeLimits}
 # Files of sections, each a mapping from id to model.
 SECTIONS: dict[str, dict[str, Any]] = {
     "observations.yaml": {

@@ -235,6 +235,7 @@ def _assemble(directory: Path, found: _Found) -> Knowledge:
         cautions=whole["cautions.yaml"],
         exclusives=whole["exclusive.yaml"],
         accepted=whole.get("accepted.yaml", AcceptedFindings()),
+        stroke_limits=whole.get("stroke_limits.yaml"),
         **{
             name: section(name)
             for name in (
