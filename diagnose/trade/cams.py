@@ -189,3 +189,28 @@ def is_pair_sound(normally_closed: float, normally_open: float, *, held: bool) -
     """
     wanted = ("open", "closed") if held else ("closed", "open")
     return (contact_state(normally_closed), contact_state(normally_open)) == wanted
+
+
+def lamp_trips(close_trip: float, open_trip: float) -> tuple[float, float, float, float]:
+    """Give where lamp switches trip, 1 to 3 degrees before their limit switch, so that the lamp shows first.
+
+    Args:
+        close_trip: Angle at which the close cam trips in degrees.
+        open_trip: Angle at which the open cam trips in degrees.
+
+    Returns:
+        Degrees: lowest and highest of the close lamp, lowest and highest of the open lamp.
+
+    Raises:
+        ValueError: Not a finite number.
+
+    References:
+        Common practice, no source.
+
+    >>> [round(angle, 2) for angle in lamp_trips(0.6, 89.4)]
+    [1.6, 3.6, 86.4, 88.4]
+    """
+    ensure_within("close trip", close_trip, "deg", -math.inf)
+    ensure_within("open trip", open_trip, "deg", -math.inf)
+    least, most = LAMP_LEAD_DEG
+    return close_trip + least, close_trip + most, open_trip - most, open_trip - least

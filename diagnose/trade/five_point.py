@@ -31,8 +31,9 @@ def static_figures(up: tuple[float, ...], down: tuple[float, ...]) -> StaticFigu
         down: Travel at the same commands, approached from above.
 
     Returns:
-        Errors: the highest and the lowest of travel - command. Hysteresis: max |down - up|. With m = (up + down) / 2: non-linearity max |m - line through the ends of m|, zero error m(0),
-        span error m(100) - m(0) - 100.
+        Errors: the highest and the lowest of travel - command. Hysteresis: max |down - up|. With
+        m = (up + down) / 2: non-linearity max |m - line through the ends of m|, zero error m(0), span
+        error m(100) - m(0) - 100.
 
     Raises:
         ValueError: Not five travels each way, or one out of -100 to 200 %.
