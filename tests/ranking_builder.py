@@ -36,6 +36,12 @@ SETTINGS: dict[str, Any] = {
         "repair_needs_probability": 0.5,
     },
     "look": {"causes": 16, "set_size": 4, "sets": 500, "mass": 0.95, "shortlist": 8, "looks": 32},
+    "backlog": {
+        "same_trouble_days": 30,
+        "recent_work_days": 90,
+        "travel_minutes": 40,
+        "permit_minutes": 30,
+    },
 }
 ACCESS = {"start": "as_found", "states": {"as_found": {"says": "As found."}}, "changes": [], "reach": {}}
 CAUTIONS = {

@@ -19,6 +19,7 @@ from pathlib import Path
 from diagnose.errors import InputFaulty, fault_in_file
 from diagnose.interfaces.measuring import Measures, as_dict, measure
 from diagnose.interfaces.scoring import Plan
+from diagnose.interfaces.tickets.history import attach_earlier, load_history
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal, read_journal
 from diagnose.interfaces.tickets.pool import score_apart, score_here
 from diagnose.interfaces.tickets.progress import show_progress
@@ -182,7 +183,8 @@ def _list_chunks(job: Job, file: TicketFile, notes: Counter[str], done: int) -> 
     """Give the rows after those done in chunks, with ids seen before noted on every row."""
     seen = SeenIds()
     size = CHUNK_WITH_NEXT if job.plan.with_next else CHUNK
-    rows = file.rows()
+    history = load_history(job.tickets, job.mapping)
+    rows = attach_earlier(file.rows(), history, learns=job.tickets == STREAM)
     while chunk := list(islice(rows, size)):
         marked = list(_mark_doubles(chunk, seen))
         notes.update(note for row in marked for note in row.notes)

@@ -10,10 +10,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from diagnose.explanation.reasoner import Reasoner
+from diagnose.facts.from_history import HistoryReader
 from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
 from diagnose.facts.unit_record import circumstances_of_unit
 from diagnose.interfaces.tickets.answer import Answer, build_answer, build_next, build_other
+from diagnose.interfaces.tickets.history import parse_moment
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED
 from diagnose.interfaces.tickets.priority import raise_priority
 from diagnose.interfaces.tickets.record import write_rejected, write_scored
@@ -55,6 +57,7 @@ class Scorer:
         self._plan = plan
         self._reasoner = Reasoner(knowledge)
         self._reader = TicketReader(knowledge, load_language(plan.rules, knowledge))
+        self._history = HistoryReader(knowledge, self._reader)
         self._other = build_other(knowledge)
         self._known: dict[Evidence, Answer] = {}
 
@@ -80,8 +83,9 @@ class Scorer:
             answer = self._other if reading.is_other else self.answer(strip_words(reading.evidence))
         except Exception as error:  # noqa: BLE001 - one ticket must not cost the others their scores
             return REJECTED + write_rejected(row, _say_bug(error))
-        priority = raise_priority(answer.priority, dict(reading.urgent))
-        return SCORED + write_scored(row, reading.evidence.facts, answer, priority)
+        back = f"the trouble of ticket {row.earlier.ticket} is back" if row.earlier else ""
+        priority = raise_priority(answer.priority, dict(reading.urgent), back)
+        return SCORED + write_scored(row, reading, answer, priority)
 
     def _reckon_at_once(self, readings: Iterable[TicketReading]) -> None:
         """Answer all new sets of facts together; the planner looks at one unit at a time anyway."""
@@ -97,8 +101,8 @@ class Scorer:
             self._keep(evidence, build_answer(self._reasoner.knowledge, ranking, None))
 
     def read(self, row: Row) -> tuple[Row, TicketReading]:
-        """Read a ticket and join its unit record; give the row with what is to be noted of it."""
-        reading = self._reader.read(row.values)
+        """Read a ticket, join its unit record and its history; give the row with what is to be noted of it."""
+        row, reading = self._join_earlier(row, self._reader.read(row.values))
         asset = row.values.get("asset", "").strip()
         if not asset or not self._plan.units:
             return row, reading
@@ -106,6 +110,15 @@ class Scorer:
         if unit is None:
             return replace(row, notes=(*row.notes, f"no unit record for {asset}")), reading
         return row, replace(reading, evidence=_join_unit(reading.evidence, self._circumstances(unit)))
+
+    def _join_earlier(self, row: Row, reading: TicketReading) -> tuple[Row, TicketReading]:
+        """Join the last closed ticket of the asset; where it is not the same trouble, it counts as work only."""
+        opened = parse_moment(row.values.get("opened", ""))
+        if row.earlier is None or opened is None or reading.is_other:
+            return row, reading
+        joined = self._history.add_earlier(reading, row.earlier, opened)
+        notes = (*row.notes, joined.note) if joined.note else row.notes
+        return replace(row, notes=notes, earlier=row.earlier if joined.is_same else None), joined.reading
 
     def _circumstances(self, unit: UnitRecord) -> tuple[CircumstanceFact, ...]:
         return tuple(circumstances_of_unit(unit, self._reasoner.knowledge))

@@ -48,6 +48,22 @@ class Look(Sourced):
     looks: Annotated[int, Field(ge=2, le=500)]
 
 
+class Backlog(Sourced):
+    """What joins the tickets of one asset, and what every visit costs beside the work.
+
+    Attributes:
+        same_trouble_days: A like complaint within so many days of an earlier ticket is the same trouble.
+        recent_work_days: Work of an earlier ticket counts as recent for so many days.
+        travel_minutes: Minutes to the site and back.
+        permit_minutes: Minutes to get a permit to work and to hand it back.
+    """
+
+    same_trouble_days: Annotated[int, Field(ge=1, le=3650)]
+    recent_work_days: Annotated[int, Field(ge=1, le=3650)]
+    travel_minutes: Minutes
+    permit_minutes: Minutes
+
+
 class Settings(Sourced):
     """Every default of the reasoning, in one place."""
 
@@ -59,6 +75,7 @@ class Settings(Sourced):
     unlisted: Unlisted
     thresholds: Thresholds
     look: Look
+    backlog: Backlog
 
     @model_validator(mode="after")
     def _ensure_complete(self) -> Self:

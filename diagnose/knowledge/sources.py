@@ -52,7 +52,7 @@ def _in_settings(settings: Settings) -> Iterator[SourceRow]:
             yield SourceRow(
                 ("whole", "format.yaml", table, word), f"{table} {word}", str(value), settings.source
             )
-    for part in (settings.unlisted, settings.thresholds, settings.look):
+    for part in (settings.unlisted, settings.thresholds, settings.look, settings.backlog):
         name = type(part).__name__.lower()
         for word, value in part.model_dump(exclude={"source"}).items():
             spot = ("whole", "format.yaml", name, word)

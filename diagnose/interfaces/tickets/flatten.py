@@ -17,7 +17,7 @@ _CAUSES = tuple(f"{name}_{n}" for n in range(1, MOST_CAUSES + 1) for name in ("c
 OWN_COLUMNS = (
     "row", "ticket", "status", "reason", "priority", "priority_why", *_CAUSES, "facts",
     "next", "next_kind", "next_says", "next_minutes", "next_access", "next_plan_minutes", "next_cautions",
-    *(f"ask_{n}" for n in range(1, MOST_QUESTIONS + 1)), "rules_version", "notes",
+    *(f"ask_{n}" for n in range(1, MOST_QUESTIONS + 1)), "rules_version", "notes", "repeat_of", "urgent",
 )  # fmt: skip
 NUMBERS = frozenset({"next_minutes", "next_plan_minutes", *(c for c in _CAUSES if c.startswith("p"))})
 # What a spreadsheet takes for a formula when it opens a file of plain text.
@@ -46,6 +46,8 @@ def flatten(scored: Mapping[str, Any], passed: Mapping[str, str]) -> dict[str, C
     cells |= _flatten_next(scored["next"])
     for number, question in enumerate(scored["ask"], start=1):
         cells[f"ask_{number}"] = question["question"]
+    cells["repeat_of"] = scored.get("repeat_of")
+    cells["urgent"] = "; ".join(f"{kind} ({words})" for kind, words in scored.get("urgent", {}).items())
     cells["notes"] = "; ".join(scored["notes"])
     cells |= {passed[name]: value for name, value in scored["given"].items()}
     return cells

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.facts.from_ticket import TEXT_COLUMNS
+from diagnose.facts.from_ticket import TEXT_COLUMNS, TicketReading
 from diagnose.facts.model import Fact
 from diagnose.interfaces.tickets.answer import Answer, dump
 from diagnose.interfaces.tickets.priority import Priority
@@ -17,20 +17,26 @@ from diagnose.interfaces.tickets.row import Row
 _NOT_PASSED = frozenset({"id", *TEXT_COLUMNS})
 
 
-def write_scored(row: Row, facts: tuple[Fact, ...], answer: Answer, priority: Priority) -> str:
+def write_scored(row: Row, reading: TicketReading, answer: Answer, priority: Priority) -> str:
     """Write a scored row.
 
     Args:
-        row: The row; its unknown columns pass through under `given`.
-        facts: What was read of it.
+        row: The row; its unknown columns pass through under `given`, and where an earlier ticket stands
+            in it, the trouble of that one is back.
+        reading: What was read of it.
         answer: What the facts give.
         priority: How soon it wants action, its own words counted.
     """
     told = [
-        _show_fact(row, fact) for fact in sorted(facts, key=lambda f: (f.origin.start or 0, f.observation))
+        _show_fact(row, fact)
+        for fact in sorted(reading.evidence.facts, key=lambda f: (f.origin.start or 0, f.observation))
     ]
     given = {name: value for name, value in row.values.items() if name not in _NOT_PASSED}
     last: dict[str, object] = {"notes": row.notes, "given": given}
+    if reading.urgent:
+        last["urgent"] = dict(reading.urgent)
+    if row.earlier:
+        last["repeat_of"] = row.earlier.ticket
     confirmed = weigh_confirmed(row, answer)
     if confirmed:
         last["confirmed"] = confirmed

@@ -1,6 +1,6 @@
 """One row of a file of tickets, whatever the file was.
 
-Takes nothing, gives records; imports nothing of ours.
+Takes nothing, gives records; may import facts.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ import json
 import re
 from dataclasses import dataclass, field
 from datetime import date, datetime
+
+from diagnose.facts.from_history import EarlierTicket
 
 _SURROGATE = re.compile(r"[\ud800-\udfff]")
 
@@ -22,12 +24,14 @@ class Row:
         values: Text by column, as the file names its columns.
         fault: Why the row cannot be used; empty for a good one.
         notes: What was made good in reading it.
+        earlier: The last closed ticket of the same asset, where one is known.
     """
 
     number: int
     values: dict[str, str] = field(default_factory=dict)
     fault: str = ""
     notes: tuple[str, ...] = ()
+    earlier: EarlierTicket | None = None
 
 
 def say_value(value: object) -> str:
