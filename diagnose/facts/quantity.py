@@ -1,6 +1,6 @@
 """A typed quantity becomes a number in the wanted unit; pint does the conversion, at the door only.
 
-Takes text, gives a float; may import errors. Raises ValueError with one clause that says what is wrong.
+Takes text, gives a float; may import trade. Raises ValueError with one clause that says what is wrong.
 """
 
 from __future__ import annotations
@@ -10,12 +10,19 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
+from diagnose.trade.conductors import gauge_area
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
+_NUMBER = r"[+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?"
 _FORM = re.compile(
-    r"\s*([+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?)"
-    r"\s*((?:1/)?[^\d\s][^\d]{0,24})?\s*"
+    rf"\s*({_NUMBER})"
+    r"\s*((?:1/)?[^\d\s][^\d]{0,24}(?:(?<=m)[23])?)?\s*"
+)
+# a wire gauge is a number behind or before its mark, 1/0 to 4/0 for the thick ones
+_GAUGE = re.compile(
+    r"\s*(?:AWG\s*(?P<behind>[0-9]{1,2}|[1-4]/0)|(?P<before>[0-9]{1,2}|[1-4]/0)\s*AWG)\s*", re.IGNORECASE
 )
 # three figures after a comma are thousands to one reader and a fraction to the next; 0,125 is plain
 _AMBIGUOUS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
@@ -39,6 +46,8 @@ _WRITTEN = {
     "megohm": "megaohm",
     "uF": "microfarad",
     "µF": "microfarad",
+    "mm2": "millimeter**2",
+    "mm²": "millimeter**2",
     "Nm": "newton*meter",
     "N.m": "newton*meter",
     "/h": "1/hour",
@@ -80,8 +89,22 @@ def parse_quantity(text: str, unit: str) -> float:
     Raises:
         ValueError: No number, no unit, an ambiguous comma, or a unit of another dimension.
     """
+    if unit == "mm2" and (gauge := _GAUGE.fullmatch(text)):
+        return gauge_area(_gauge_number(gauge["behind"] or gauge["before"]))
     value, written = _split(text, unit)
     return _ensure_finite(_convert(value, written, unit), text)
+
+
+def parse_number(text: str) -> float:
+    """Read a number that has no unit; a decimal comma is understood.
+
+    Raises:
+        ValueError: No number, an ambiguous comma, or something behind the number.
+    """
+    number = text.strip().replace("\N{MINUS SIGN}", "-")
+    if not re.fullmatch(_NUMBER, number):
+        raise ValueError(f"'{text.strip()[:40]}' is not a plain number; write for example '12.5'")
+    return _ensure_finite(_to_float(number), text)
 
 
 def parse_uncertainty(text: str, unit: str) -> float:
@@ -112,11 +135,20 @@ def _split(text: str, unit: str) -> tuple[float, str]:
         wrong = f"'{text.strip()[:40]}' is not a number with a unit"
         raise ValueError(f"{wrong}; write for example '12.5 {unit}'")
     number, written = match[1], (match[2] or "").strip()
-    if _AMBIGUOUS.fullmatch(number):
-        raise ValueError(f"'{number}' may be thousands or a decimal comma; write it with a decimal point")
     if not written:
         raise ValueError(f"'{text.strip()}' has no unit; write for example '{number} {unit}'")
-    return float(number.replace(",", ".")), written
+    return _to_float(number), written
+
+
+def _to_float(number: str) -> float:
+    if _AMBIGUOUS.fullmatch(number):
+        raise ValueError(f"'{number}' may be thousands or a decimal comma; write it with a decimal point")
+    return float(number.replace(",", "."))
+
+
+def _gauge_number(written: str) -> int:
+    """Number a gauge as the formula does: 1/0 is 0, 4/0 is -3."""
+    return 1 - int(written[0]) if "/" in written else int(written)
 
 
 def _convert(value: float, written: str, unit: str) -> float:

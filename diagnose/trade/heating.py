@@ -19,12 +19,12 @@ class Allowance(NamedTuple):
     highest_rise: float
 
 
-def heated_rise(steady: float, constant: float, minutes: float, start: float = 0.0) -> float:
+def heated_rise(steady: float, heating: float, minutes: float, start: float = 0.0) -> float:
     """Give the rise after running: steady * (1 - exp(-t / tau)) + start * exp(-t / tau).
 
     Args:
         steady: Rise the motor would end at if it ran for ever, K.
-        constant: Time constant of heating, minutes.
+        heating: Time constant of heating, minutes.
         minutes: Run time.
         start: Rise at the start, K.
 
@@ -41,20 +41,20 @@ def heated_rise(steady: float, constant: float, minutes: float, start: float = 0
     80.0
     """
     ensure_positive("steady rise", steady, "K")
-    ensure_positive("time constant", constant, "min")
+    ensure_positive("time constant", heating, "min")
     ensure_within("run time", minutes, "min", 0)
     ensure_within("rise at the start", start, "K", 0)
-    left = math.exp(-minutes / constant)
+    left = math.exp(-minutes / heating)
     return steady * (1 - left) + start * left
 
 
-def steady_rise(rise: float, minutes: float, constant: float) -> float:
+def steady_rise(rise: float, minutes: float, heating: float) -> float:
     """Give the steady rise behind a short-time rating: rise / (1 - exp(-t / tau)).
 
     Args:
         rise: Rise reached after the rated time, K.
         minutes: Rated run time, as in "S2 15 min".
-        constant: Time constant of heating, minutes.
+        heating: Time constant of heating, minutes.
 
     Returns:
         K above ambient.
@@ -70,8 +70,8 @@ def steady_rise(rise: float, minutes: float, constant: float) -> float:
     """
     ensure_positive("rise", rise, "K")
     ensure_positive("run time", minutes, "min")
-    ensure_positive("time constant", constant, "min")
-    return rise / (1 - math.exp(-minutes / constant))
+    ensure_positive("time constant", heating, "min")
+    return rise / (1 - math.exp(-minutes / heating))
 
 
 def time_to_trip(steady: float, constant: float, trip: float, start: float = 0.0) -> float:

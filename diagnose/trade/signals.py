@@ -1,14 +1,24 @@
 """Analogue signals: what a per cent of command or position is in mA, V or ohm.
 
-Takes numbers, gives numbers; imports nothing of ours. Travel: 0 % closed, 100 % open.
+Takes numbers, gives numbers; may import guards. Travel: 0 % closed, 100 % open.
 """
 
 from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from diagnose.trade.guards import ensure_within
+
 InputKind = Literal["ma_4_20", "ma_0_20", "v_0_10", "v_2_10", "v_1_5", "ohm_0_135"]
 Acting = Literal["direct", "reverse"]
+
+
+class TwoPointErrors(NamedTuple):
+    """Errors of travel in per cent: at 0 % command, of the span, and at 100 % command."""
+
+    zero: float
+    span: float
+    top: float
 
 
 class Span(NamedTuple):
@@ -106,3 +116,34 @@ def volts_across(current: float, resistance: float) -> float:
     5.0
     """
     return current * resistance / 1000
+
+
+def two_point_errors(
+    low_command: float, low_travel: float, high_command: float, high_travel: float
+) -> TwoPointErrors:
+    """Give the errors of the line through two points: slope - 1, where it meets 0 %, and their sum at 100 %.
+
+    Args:
+        low_command: Command at the low point, per cent.
+        low_travel: Travel at the low point, per cent open.
+        high_command: Command at the high point, per cent, above the low one.
+        high_travel: Travel at the high point, per cent open.
+
+    Returns:
+        Errors in per cent of span.
+
+    Raises:
+        ValueError: The two commands lie less than 10 % apart, or the high one below.
+
+    References:
+        Definition; after IEC 61298-2 (inaccuracy).
+
+    >>> [round(error, 6) for error in two_point_errors(0, 2, 100, 97)]
+    [2.0, -5.0, -3.0]
+    """
+    apart = high_command - low_command
+    ensure_within("high command less low command", apart, "%", 10)
+    slope = (high_travel - low_travel) / apart
+    zero = low_travel - low_command * slope
+    span = (slope - 1) * 100
+    return TwoPointErrors(zero, span, zero + span)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from diagnose.trade.catalogue import (
     cams,
+    heating,
     motor,
     positioning,
     potentiometer,
@@ -22,6 +23,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
     *signals.CALCULATIONS,
     *supply.CALCULATIONS,
     *motor.CALCULATIONS,
+    *heating.CALCULATIONS,
     *torque.CALCULATIONS,
     *stops.CALCULATIONS,
     *cams.CALCULATIONS,

@@ -77,7 +77,8 @@ class Calculation:
         function: Called with every input by name; gives one value, or a tuple with one value a result.
         formula: Lines. One that reads "result = expression" uses only names of inputs and of
             results, numbers and sqrt, exp, log, atan, tan, degrees, radians, pi, max, min, abs,
-            so that a test can work it out; any other line is prose.
+            so that a test can work it out; any other line is prose. One that begins with a word
+            of a choice and a colon holds where that word is chosen.
         results: In the order the function gives them.
         valid: Where it holds, beyond the ranges of its inputs.
         source: Title and clause, or what stands in for them.

@@ -1,0 +1,55 @@
+"""The inputs of a calculation, read from typed text: unit, dimension and allowed range are seen to here.
+
+Takes an input of the catalogue and text, gives its value; may import trade and quantity.
+"""
+
+from __future__ import annotations
+
+from diagnose.facts.quantity import parse_number, parse_quantity
+from diagnose.trade.catalogue.model import Input, Value
+
+
+def read_input(wanted: Input, text: str) -> Value:
+    """Read the value of one input.
+
+    Args:
+        wanted: The input.
+        text: As typed, for example "120m" or "three_phase".
+
+    Returns:
+        A number in the input's unit, or one of its words.
+
+    Raises:
+        ValueError: One clause that says what is wrong, then what is wanted.
+    """
+    try:
+        return _choose(wanted, text) if wanted.choices else _measure(wanted, text)
+    except ValueError as error:
+        raise ValueError(f"{error}; wanted: {say_wanted(wanted)}") from None
+
+
+def _choose(wanted: Input, text: str) -> str:
+    word = text.strip().lower().replace("-", "_")
+    if word not in wanted.choices:
+        raise ValueError(f"'{text.strip()[:40]}' is none of the words known here")
+    return word
+
+
+def _measure(wanted: Input, text: str) -> float:
+    value = parse_quantity(text, wanted.unit) if wanted.unit else parse_number(text)
+    # a conversion's last binary digit must not put 104 °F above 40 degC
+    value = float(f"{value:.12g}")
+    if not wanted.lowest <= value <= wanted.highest:
+        raise ValueError(f"{_write(value, wanted.unit)} is out of range")
+    return value
+
+
+def say_wanted(wanted: Input) -> str:
+    """Say what an input may be: its words, or its range with the unit."""
+    if wanted.choices:
+        return ", ".join(wanted.choices)
+    return f"{wanted.lowest:.12g} to {_write(wanted.highest, wanted.unit)}"
+
+
+def _write(value: float, unit: str) -> str:
+    return f"{value:.12g} {unit}".rstrip()
