@@ -78,6 +78,12 @@ class InputFaulty(FaultsFound):
     """A case, ticket, unit record or answer cannot be used as it stands."""
 
 
+class UsageWrong(DiagnoseError):
+    """A command was called in a way it cannot follow; one line says what and how."""
+
+    exit_code = ExitCode.USAGE
+
+
 def fault_in_file(path: Path | str, check: str, wrong: str, cure: str) -> Fault:
     """Place a fault at the head of a file whose inside cannot be pointed at."""
     return Fault(str(path), 1, 1, check, wrong, cure)

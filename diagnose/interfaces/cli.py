@@ -262,6 +262,21 @@ def set_unit_up(
     run_setup(load_knowledge(rules_directory()), unit, out, as_json=as_json)
 
 
+@app.command(
+    "calc",
+    context_settings={"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []},
+)
+def calculate(
+    context: typer.Context,
+    name: Annotated[str | None, typer.Argument(help="Name of a calculation; none lists all.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
+) -> None:
+    """Work out a figure of the trade: diagnose calc NAME --length 120m --size 1.5mm2."""
+    from diagnose.interfaces.calc import run_calc
+
+    run_calc(name, context.args, as_json=as_json)
+
+
 def _reasoner() -> Reasoner:
     from diagnose.explanation.reasoner import Reasoner
     from diagnose.knowledge.loader import load_knowledge

@@ -125,7 +125,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         (
             _CORE,
             Result("drop", "lost in the cable", "V"),
-            Result("share", "of nominal", "%"),
+            Result("share", "lost, of nominal", "%"),
             Result("at_load", "at the motor", "V"),
             Result("torque", "torque left (dc: permanent magnets)", "%"),
         ),
