@@ -38,10 +38,15 @@ def test_the_share_of_dead_time_lies_between_none_and_all(time_constant, dead_ti
     assert 0 == dead_time_share(0, t63)
 
 
+def test_a_hair_more_than_twice_is_no_dead_time():
+    """Times read at rounded levels give no dead time, not a negative one."""
+    assert (2.01, 0.0) == pytest.approx(lag_of_times(2.0, 4.01))
+
+
 @pytest.mark.parametrize(("t63", "t86"), [(2, 2), (2, 1), (2, 4.1)])
 def test_times_of_no_lag_are_refused(t63, t86):
     """T86 not above T63, or more than twice as long, is no first-order lag."""
-    with pytest.raises(ValueError, match="T86 of a first-order lag lies above 2 s, at most at 4 s"):
+    with pytest.raises(ValueError, match=r"T86 of a first-order lag lies above 2 s, at most at 4.04 s"):
         lag_of_times(t63, t86)
 
 

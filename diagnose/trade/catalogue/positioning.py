@@ -260,7 +260,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             Input("t86", "time to 86.5 % of the final change", "s", 0.001, 7200, "4.5 s"),
         ),
         lag_of_times,
-        ("time_constant = t86 - t63", "dead_time = 2 * t63 - t86"),
+        ("time_constant = t86 - t63", "dead_time = max(0, 2 * t63 - t86)"),
         (Result("time_constant", "time constant", "s"), Result("dead_time", "dead time", "s")),
         "a first-order lag",
         f"solution of the first-order equation; {_TERMS}",
