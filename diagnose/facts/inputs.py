@@ -29,10 +29,14 @@ def read_input(wanted: Input, text: str) -> Value:
 
 
 def _choose(wanted: Input, text: str) -> str:
-    word = text.strip().lower().replace("-", "_")
-    if word not in wanted.choices:
+    known = {_fold(choice): choice for choice in wanted.choices}
+    if _fold(text) not in known:
         raise ValueError(f"'{text.strip()[:40]}' is none of the words known here")
-    return word
+    return known[_fold(text)]
+
+
+def _fold(word: str) -> str:
+    return word.strip().lower().replace("-", "_")
 
 
 def _measure(wanted: Input, text: str) -> float:

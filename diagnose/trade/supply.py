@@ -180,10 +180,8 @@ def longest_cable(
     supply: SupplyKind,
     voltage: float,
     current: float,
-    size: float,
+    resistance: float,
     allowed: float = 5.0,
-    strands: Strands = "fixed",
-    temperature: float = 20.0,
     power_factor: float = 1.0,
 ) -> float:
     """Give the longest cable within an allowed drop: allowed / 100 * V / drop of one metre.
@@ -192,25 +190,23 @@ def longest_cable(
         supply: "dc", "single_phase" or "three_phase".
         voltage: Nominal, V.
         current: A, above 0.
-        size: Cross-section of a core in mm2.
+        resistance: Of one core, ohm per km.
         allowed: Allowed drop in per cent of nominal.
-        strands: "fixed" or "flexible".
-        temperature: Of the core, degC.
         power_factor: Above 0 to 1.
 
     Returns:
         Metres, one way.
 
     Raises:
-        ValueError: Current or power factor is 0.
+        ValueError: Current, resistance or power factor is 0, or an input as for `voltage_drop`.
 
     References:
         The drop turned round; 5 % as a limit is from memory, unverified (IEC 60204-1).
 
-    >>> round(longest_cable(supply="dc", voltage=24, current=5, size=1.5, allowed=10), 2)
+    >>> round(longest_cable(supply="dc", voltage=24, current=5, resistance=12.1, allowed=10), 2)
     19.83
     """
-    resistance = conductor_resistance(size, strands, temperature)
+    ensure_positive("allowed drop", allowed, "%")
     per_metre = voltage_drop(supply, current, 1.0, resistance, power_factor=power_factor)
     ensure_positive("drop of one metre", per_metre, "V")
     return allowed / 100 * voltage / per_metre

@@ -14,6 +14,7 @@ from diagnose.trade.conductors import (
 )
 from diagnose.trade.supply import (
     MotorKind,
+    SupplyKind,
     cable_drop,
     longest_cable,
     stroke_time_at_frequency,
@@ -72,6 +73,29 @@ def _torque(
 def _core(size: float, strands: Strands, temperature: float, length: float) -> tuple[float, float]:
     core = conductor_resistance(size, strands, temperature)
     return core, 2 * core * length / 1000
+
+
+def _longest(
+    *,
+    supply: SupplyKind,
+    voltage: float,
+    current: float,
+    size: float,
+    allowed: float,
+    strands: Strands,
+    temperature: float,
+    power_factor: float,
+) -> tuple[float, float]:
+    core = conductor_resistance(size, strands, temperature)
+    length = longest_cable(
+        supply=supply,
+        voltage=voltage,
+        current=current,
+        resistance=core,
+        allowed=allowed,
+        power_factor=power_factor,
+    )
+    return core, length
 
 
 CALCULATIONS: tuple[Calculation, ...] = (
@@ -147,9 +171,13 @@ CALCULATIONS: tuple[Calculation, ...] = (
             _WARM,
             _FACTOR,
         ),
-        longest_cable,
-        ("length = allowed / 100 * voltage / drop of one metre",),
-        (Result("length", "longest cable, one way", "m"),),
+        _longest,
+        (
+            "dc: length = allowed / 100 * voltage / (2 * current * resistance / 1000)",
+            "single_phase: length = allowed / 100 * voltage / (2 * current * resistance * power_factor / 1000)",
+            "three_phase: length = allowed / 100 * voltage / (sqrt(3) * current * resistance * power_factor / 1000)",
+        ),
+        (_CORE, Result("length", "longest cable, one way", "m")),
         f"reactance left out; {_LISTED}",
         f"circuit theory; {_TABLE}; 5 % after IEC 60204-1 from memory, unverified",
         Standing.DERIVED,
