@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _NUMBER = r"[+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?"
 _FORM = re.compile(
     rf"\s*({_NUMBER})"
-    r"\s*((?:1/)?[^\d\s][^\d]{0,24}(?:(?<=m)[23])?)?\s*"
+    r"\s*((?:1/)?[^\d\s][^\d]{0,24}(?:(?<=m)[23](?:/[a-z]{1,4})?)?)?\s*"
 )
 # a wire gauge is a number behind or before its mark, 1/0 to 4/0 for the thick ones
 _GAUGE = re.compile(
@@ -48,6 +48,9 @@ _WRITTEN = {
     "µF": "microfarad",
     "mm2": "millimeter**2",
     "mm²": "millimeter**2",
+    "m3/h": "meter**3/hour",
+    "m3/s": "meter**3/second",
+    "kg/m3": "kilogram/meter**3",
     "Nm": "newton*meter",
     "N.m": "newton*meter",
     "/h": "1/hour",

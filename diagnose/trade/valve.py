@@ -40,7 +40,7 @@ def cv_of_kv(kv: float) -> float:
     >>> round(cv_of_kv(2), 6)
     2.312198
     """
-    ensure_within("Kv", kv, "m³/h", 0)
+    ensure_within("Kv", kv, "m3/h", 0)
     return kv * CV_PER_KV
 
 
@@ -86,7 +86,7 @@ def flow_through(kv: float, drop: float, density: float = REFERENCE_DENSITY) -> 
     >>> round(flow_through(100, 0.25), 3)
     50.0
     """
-    ensure_within("Kv", kv, "m³/h", 0)
+    ensure_within("Kv", kv, "m3/h", 0)
     ensure_within("pressure drop", drop, "bar", 0)
     ensure_positive("density", density, "kg/l")
     return kv * math.sqrt(drop * REFERENCE_DENSITY / density)
@@ -112,7 +112,7 @@ def needed_kv(flow: float, drop: float, density: float = REFERENCE_DENSITY) -> f
     >>> round(needed_kv(360, 4.6, 0.9654), 1)
     165.0
     """
-    ensure_within("flow", flow, "m³/h", 0)
+    ensure_within("flow", flow, "m3/h", 0)
     ensure_positive("pressure drop", drop, "bar")
     return flow / flow_through(1.0, drop, density)
 

@@ -119,12 +119,12 @@ def test_bearing_torque_grows_with_the_square_of_the_disc(disc, drop, friction):
 @pytest.mark.parametrize(
     ("call", "told"),
     [
-        (lambda: cv_of_kv(-1), "Kv must be 0 m³/h or more"),
+        (lambda: cv_of_kv(-1), "Kv must be 0 m3/h or more"),
         (lambda: kv_of_cv(math.nan), "Cv must be 0 or more"),
         (lambda: flow_through(1, -1), "pressure drop must be 0 bar or more"),
         (lambda: flow_through(1, 1, 0), "density must be above 0 kg/l"),
         (lambda: needed_kv(1, 0), "pressure drop must be above 0 bar"),
-        (lambda: needed_kv(-1, 1), "flow must be 0 m³/h or more"),
+        (lambda: needed_kv(-1, 1), "flow must be 0 m3/h or more"),
         (lambda: choking_drop(6.8, 0.7, 221.2, 1.1), "recovery factor must be 0 to 1"),
         (lambda: choking_drop(6.8, 0.7, 221.2, 0), "recovery factor must be above 0"),
         (lambda: choking_drop(6.8, 7, 221.2, 0.9), "vapour pressure must be 0 to 6.8 bar"),

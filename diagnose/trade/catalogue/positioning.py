@@ -164,8 +164,8 @@ CALCULATIONS: tuple[Calculation, ...] = (
             _COAST_FORM,
             *_REST_FORMS,
             "hunts where the rest error lies beyond half the band on the other side",
-            "amplitude: twice the rest error, which at_band is 2 coast less the band, at_zero 2 coast",
-            "starts an hour: 3600 over the time for one amplitude at full speed and the pause",
+            "where it hunts the amplitude is twice the rest error: 2 coast less band, or 2 coast when stopped at zero",
+            "its starts an hour are 3600 over the time for one amplitude at full speed and the pause",
         ),
         (
             _COAST,
@@ -292,9 +292,9 @@ CALCULATIONS: tuple[Calculation, ...] = (
         ),
         _static,
         (
-            "highest, lowest: largest and least of travel less command",
+            "highest and lowest error are the largest and least travel less command",
             _HYSTERESIS,
-            "non-linearity: greatest distance of the mean travels from the line through their ends",
+            "the non-linearity is the greatest distance of the mean travels from the line through their ends",
             "zero = (up_0 + down_0) / 2",
             "span = (up_100 + down_100) / 2 - zero - 100",
         ),

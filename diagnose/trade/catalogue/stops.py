@@ -153,7 +153,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         (
             "close_margin = close_trip - coast - close_stop",
             "open_margin = open_stop - open_trip - coast",
-            "verdict: a margin of 1 deg or more is wanted",
+            "a margin of 1 deg or more is wanted",
         ),
         (
             Result("close_margin", "from standstill to the close stop", "deg"),

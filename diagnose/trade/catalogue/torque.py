@@ -30,7 +30,7 @@ _MOTOR = Input(
     choices=("induction", "permanent_magnet_dc"),
 )
 _MARGIN = (Result("margin", "actuator over valve"), Result("verdict", "verdict"))
-_VERDICT = "verdict: below 1 cannot work, below 1.25 doubtful, to 1.5 usual"
+_VERDICT = "below 1 it cannot work, below 1.25 it is doubtful, to 1.5 usual"
 _BOUNDS = "the bounds 1.25 and 1.5 common practice, no source"
 _TORQUE_LAW = "NEMA MG 1-12.44 (induction); circuit theory (permanent magnets, at standstill)"
 
@@ -66,8 +66,8 @@ CALCULATIONS: tuple[Calculation, ...] = (
         Standing.DERIVED,
     ),
     Calculation(
-        "torque-at-voltage",
-        "Torque left at a voltage",
+        "margin-at-voltage",
+        "Margin left at a voltage",
         "Does the valve still move at the voltage read under load?",
         (
             _RATED,

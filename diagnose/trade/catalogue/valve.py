@@ -28,7 +28,7 @@ _DROP = Input("drop", "pressure drop over the valve", "bar", 0.001, 420, "4.6 ba
 _DENSITY = Input("density", "density of the liquid", "kg/l", 0.3, 3, "1 kg/l", REFERENCE_DENSITY)
 _TURBULENT = "liquids, turbulent, no fittings at the valve, drop below the choking one (see choking-drop)"
 _SIZING = "definition of Kv; IEC 60534-2-1"
-_FLOW = Result("flow", "flow", "m³/h")
+_FLOW = Result("flow", "flow", "m3/h")
 
 
 def _flow_at_travel(
@@ -128,7 +128,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         "valve-kv",
         "Flow coefficient for a flow",
         "Which flow coefficient passes this flow at this drop?",
-        (Input("flow", "flow", "m³/h", 0.001, 1e6, "100 l/s"), _DROP, _DENSITY),
+        (Input("flow", "flow", "m3/h", 0.001, 1e6, "100 l/s"), _DROP, _DENSITY),
         needed_kv,
         ("kv = flow / sqrt(drop * 0.9991 / density)",),
         (Result("kv", "flow coefficient Kv"),),
