@@ -1,10 +1,7 @@
 """The formulas of the trade against published values; each test names its source and how sure that source is."""
 
-import math
-
 import pytest
 
-from diagnose.trade.cams import coast_angle, trip_angles
 from diagnose.trade.motor import VOLTAGE_BAND, cycles_per_hour, tolerance_band
 from diagnose.trade.potentiometer import wiper_resistance
 from diagnose.trade.signals import (
@@ -14,8 +11,6 @@ from diagnose.trade.signals import (
     signal_of_percent,
     volts_across,
 )
-from diagnose.trade.stops import stop_angle, stop_margin, turns_for_angle
-from diagnose.trade.torque import NM_PER_LBF_FT, lowest_voltage_share, torque_margin
 
 
 @pytest.mark.parametrize(
@@ -57,49 +52,9 @@ def test_reverse_acting_mirrors():
     assert [0, 25, 100] == [command_for_travel("direct", travel) for travel in (0, 25, 100)]
 
 
-@pytest.mark.parametrize(
-    ("pitch", "radius", "angle", "turns"),
-    [
-        (1.25, 40, 4.467, 2.800),
-        (1.5, 50, 4.289, 2.916),
-        (1.75, 60, 4.170, 3.000),
-        (2.0, 80, 3.576, 3.500),
-        (25.4 / 16, 50, 4.538, 2.756),
-        (25.4 / 13, 60, 4.654, 2.687),
-    ],
-)
-def test_stop_bolts(pitch, radius, angle, turns):
-    """Geometry with coarse pitches of ISO 261 and ASME B1.1 (seen in reproductions): M8 to M16, 3/8-16, 1/2-13."""
-    assert angle == round(stop_angle(2.5, pitch, radius), 3)
-    assert turns == round(turns_for_angle(5, pitch, radius), 3)
-
-
-def test_stop_order():
-    """Derived: limit at 0, coast 0.6, stop 4.289 behind leave 3.689 degrees; a stop 0.859 inside leaves none."""
-    assert 3.689 == round(stop_margin(0.0, 0.6, stop_angle(2.5, 1.5, 50)), 3)
-    assert stop_margin(0.0, 0.6, -stop_angle(0.5, 1.5, 50)) < 0
-
-
-def test_coast_of_cams():
-    """Derived: 90 degrees in 15 s and 0.10 s make 0.60 degree, cams at 0.60 and 89.40; 5 s make 1.20 more."""
-    assert [0.6, 89.4] == [pytest.approx(angle) for angle in trip_angles(15, 0.10)]
-    assert pytest.approx(1.2) == coast_angle(5, 0.10) - coast_angle(15, 0.10)
-
-
 def test_potentiometer():
     """Geometry (derived): 1000 ohm, 300 degrees, ratio 3, offset 15 degrees read 50, 500 and 950 ohm."""
     assert [50.0, 500.0, 950.0] == [wiper_resistance(1000, 15, 3, 300, angle) for angle in (0, 45, 90)]
-
-
-def test_pound_feet():
-    """NIST SP 811 appendix B: 1 lbf is 4.4482216152605 N, 1 ft is 0.3048 m (exact)."""
-    assert math.isclose(NM_PER_LBF_FT, 4.4482216152605 * 0.3048, rel_tol=1e-15)
-
-
-def test_torque_at_low_voltage():
-    """NEMA MG 1-12.44 (seen in a reproduction): torque goes with the square of the voltage; 80 of 100 N.m at 89.44 %."""
-    assert 1.25 == torque_margin(100, 80)
-    assert 0.8944 == round(lowest_voltage_share(80, 100), 4)
 
 
 def test_supply_band():
