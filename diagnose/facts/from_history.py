@@ -9,9 +9,9 @@ wrong. A different complaint says nothing against it; the work itself is then on
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 
 from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import CircumstanceFact, Evidence, Origin, OriginKind, State
@@ -114,6 +114,21 @@ class HistoryReader:
             for value, fact in by_value.items()
             if value != "none"
         )
+
+
+def is_closed(values: Mapping[str, str]) -> bool:
+    """Tell whether a ticket is closed: by its state, or without one by its confirmed cause."""
+    state = values.get("state", "").strip().lower()
+    return state == "closed" if state else bool(values.get("confirmed_cause", "").strip())
+
+
+def parse_moment(text: str) -> datetime | None:
+    """Read a date or a moment as ISO 8601 writes it; nothing else, for 3/4 is two days."""
+    try:
+        moment = datetime.fromisoformat(text.strip())
+    except ValueError:
+        return None
+    return moment.astimezone(UTC).replace(tzinfo=None) if moment.tzinfo else moment
 
 
 def _list_seen(evidence: Evidence) -> frozenset[str]:

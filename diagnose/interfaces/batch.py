@@ -18,6 +18,7 @@ from pathlib import Path
 
 from diagnose.errors import InputFaulty, fault_in_file
 from diagnose.interfaces.measuring import Measures, as_dict, measure
+from diagnose.interfaces.reporting import ensure_reportable, write_report
 from diagnose.interfaces.scoring import Plan
 from diagnose.interfaces.tickets.history import attach_earlier, load_history
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal, read_journal
@@ -44,6 +45,7 @@ class Job:
         out: File, or "-" for JSON Lines on stdout.
         mapping: Our column by theirs.
         processes: Worker processes; 1 works in this one.
+        report: Where to write the triage report, if anywhere.
     """
 
     tickets: str
@@ -54,6 +56,7 @@ class Job:
     processes: int = 1
     quiet: bool = False
     measure: bool = False
+    report: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -112,6 +115,8 @@ def run_score(job: Job) -> Counts:
         return _score_to_stdout(job, file, started)
     out = Path(job.out)
     find_writer(out)
+    if job.report is not None:
+        ensure_reportable(job.report)
     journal = Journal(journal_path(out), _describe(job), resume=job.resume)
     done_before, notes = journal.rows, Counter[str]()
     read = done_before
@@ -128,10 +133,21 @@ def run_score(job: Job) -> Counts:
         journal.close()
     written = write_output(journal.path, out)
     ensure_complete(read, written.scored, written.rejected)
-    measures = measure(map(json.loads, read_journal(journal.path, SCORED))) if job.measure else None
+    measures = _conclude(job, journal.path)
     journal.path.unlink()
     seconds = time.perf_counter() - started
     return Counts(read, written.scored, written.rejected, seconds, done_before, notes, measures)
+
+
+def _conclude(job: Job, journal: Path) -> Measures | None:
+    """Measure the confirmed tickets and write the report, as far as they are wanted."""
+    if not job.measure and job.report is None:
+        return None
+    measures = measure(map(json.loads, read_journal(journal, SCORED)))
+    if job.report is not None:
+        title = f"Triage of {'a stream' if job.tickets == STREAM else Path(job.tickets).name}"
+        write_report(job.report, title, load_knowledge(job.plan.rules), journal, measures)
+    return measures if job.measure else None
 
 
 def ensure_complete(read: int, scored: int, rejected: int) -> None:
@@ -146,8 +162,8 @@ def ensure_complete(read: int, scored: int, rejected: int) -> None:
 
 def _score_to_stdout(job: Job, file: TicketFile, started: float) -> Counts:
     """Score to JSON Lines on stdout, rejected rows on stderr."""
-    if job.resume or job.measure:
-        wrong = "a stream is not kept: it can be neither resumed nor measured"
+    if job.resume or job.measure or job.report:
+        wrong = "a stream is not kept: it can be neither resumed, measured nor reported on"
         raise InputFaulty([fault_in_file(STREAM, "stream", wrong, "write to a file")])
     notes, found = Counter[str](), Counter[str]()
     for lines in _score(job, _list_chunks(job, file, notes, 0)):

@@ -166,6 +166,9 @@ def score_tickets(
     measure: Annotated[
         bool, typer.Option("--measure", help="Print how often the confirmed causes were ranked first.")
     ] = False,
+    report: Annotated[
+        Path | None, typer.Option("--report", help="Write a triage report to this .html file.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
 ) -> None:
     """Score a backlog of tickets: ranked causes, priority, next step and questions of each."""
@@ -181,6 +184,7 @@ def score_tickets(
         processes=processes,
         quiet=quiet,
         measure=measure,
+        report=report,
     )
     code = run_job(job, as_json=as_json)
     if code:

@@ -33,6 +33,7 @@ def build_job(
     processes: int | None,
     quiet: bool,
     measure: bool,
+    report: Path | None,
 ) -> Job:
     """Make a job of the options.
 
@@ -45,7 +46,7 @@ def build_job(
     except ValueError as error:
         raise typer.BadParameter(str(error), param_hint="--map") from None
     plan = Plan(rules_directory(), with_next, load_units(units))
-    return Job(tickets, out, plan, mapping, resume, processes or count_processes(), quiet, measure)
+    return Job(tickets, out, plan, mapping, resume, processes or count_processes(), quiet, measure, report)
 
 
 def run_job(job: Job, *, as_json: bool) -> ExitCode:
@@ -75,4 +76,6 @@ def _render(job: Job, counts: Counts) -> str:
     lines = [counts.render(), f"Written: {job.out}"]
     if counts.rejected:
         lines.append(f"Rejected rows with their reasons: {rejects_path(Path(job.out))}")
+    if job.report:
+        lines.append(f"Report: {job.report}")
     return "\n".join(lines)

@@ -10,12 +10,11 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from diagnose.explanation.reasoner import Reasoner
-from diagnose.facts.from_history import HistoryReader
+from diagnose.facts.from_history import HistoryReader, parse_moment
 from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
 from diagnose.facts.unit_record import circumstances_of_unit
 from diagnose.interfaces.tickets.answer import Answer, build_answer, build_next, build_other
-from diagnose.interfaces.tickets.history import parse_moment
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED
 from diagnose.interfaces.tickets.priority import raise_priority
 from diagnose.interfaces.tickets.record import write_rejected, write_scored

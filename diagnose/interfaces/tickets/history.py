@@ -10,11 +10,11 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import datetime
 from heapq import heappop, heappush
 from operator import attrgetter
 
-from diagnose.facts.from_history import EarlierTicket
+from diagnose.facts.from_history import EarlierTicket, is_closed, parse_moment
 from diagnose.interfaces.tickets.reading import TicketFile
 from diagnose.interfaces.tickets.row import Row
 
@@ -109,21 +109,6 @@ def attach_earlier(rows: Iterator[Row], history: History, *, learns: bool) -> It
         if learns and not row.fault:
             history.add(row)
         yield replace(row, earlier=earlier) if earlier else row
-
-
-def is_closed(values: Mapping[str, str]) -> bool:
-    """Tell whether a ticket is closed: by its state, or without one by its confirmed cause."""
-    state = values.get("state", "").strip().lower()
-    return state == "closed" if state else bool(values.get("confirmed_cause", "").strip())
-
-
-def parse_moment(text: str) -> datetime | None:
-    """Read a date or a moment as ISO 8601 writes it; nothing else, for 3/4 is two days."""
-    try:
-        moment = datetime.fromisoformat(text.strip())
-    except ValueError:
-        return None
-    return moment.astimezone(UTC).replace(tzinfo=None) if moment.tzinfo else moment
 
 
 def _name_asset(row: Row) -> str:

@@ -5,15 +5,10 @@ import json
 
 import pytest
 
+from diagnose.facts.from_history import is_closed, parse_moment
 from diagnose.interfaces.batch import Job, run_score
 from diagnose.interfaces.scoring import Plan
-from diagnose.interfaces.tickets.history import (
-    History,
-    attach_earlier,
-    is_closed,
-    load_history,
-    parse_moment,
-)
+from diagnose.interfaces.tickets.history import History, attach_earlier, load_history
 from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.shipped import rules_directory
 
