@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 MoveKind = Literal[
-    "ask_circumstance", "inspect", "unsafe", "out_of_reach", "repair", "hint", "suspect", "close"
+    "ask_circumstance", "inspect", "unsafe", "out_of_reach", "repair", "leave", "hint", "suspect", "close"
 ]
 Told = Literal["present", "absent"]
 Score = Annotated[float, Field(ge=0, le=1)]
@@ -42,7 +42,7 @@ class Move(Record):
 
     Attributes:
         kind: What was done; `unsafe` was stopped and not performed, `out_of_reach` cannot be had today,
-            `repair` is a remedy carried out (only after closing, or in the program's run).
+            `repair` is a remedy carried out (only after closing, or in the program's run), `leave` closes up.
         id: Circumstance, inspection, hint grade, or cause.
         minutes: Minutes of the work itself.
         access_minutes: Minutes of getting there.

@@ -1,0 +1,154 @@
+"""The grade of a closed lesson: safety, cause, minutes against the program's run, calibration; formula shown.
+
+Takes a scene and two lessons, gives a Grade; may import the other modules of this layer. The same choices
+always get the same grade.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.ranking.sight import holds
+from diagnose.training.records import Grade, GradePart, Lesson, Move, Number, Outcome
+from diagnose.training.scene import Scene, evidence_of, is_cured_by
+
+# Weights of the parts and the pass mark: our choice, no source.
+_SAFETY, _CAUSE, _MINUTES, _CALIBRATION = 0.30, 0.35, 0.20, 0.15
+_PASS = 60.0
+_LOST_PER_UNSAFE = 0.5
+# Of the cause's score: naming it, and putting it right first on findings that allow it.
+_NAMED, _ORDER = 0.7, 0.3
+_FORMULA = (
+    "total = 100 x (0.30 safety + 0.35 cause + 0.20 minutes + 0.15 calibration); passed with no unsafe "
+    "choice, the cause named, and a total of 60 or more"
+)
+
+
+@dataclass(frozen=True)
+class Closed:
+    """What a lesson was closed with."""
+
+    lesson: Lesson
+    close: Move
+
+
+def grade_lesson(scene: Scene, lesson: Lesson, program: Lesson) -> Outcome:
+    """Grade a closed lesson against the program's own run on the same answers.
+
+    Args:
+        scene: The stage of both.
+        lesson: The learner's closed lesson.
+        program: The program's run.
+
+    Returns:
+        The grade with every number that went into it.
+
+    Raises:
+        ValueError: The lesson is still open.
+    """
+    if lesson.closing is None:
+        raise ValueError("the lesson is still open; close it first")
+    closed = Closed(lesson, lesson.closing)
+    safety, cause = _grade_safety(lesson), _grade_cause(scene, closed)
+    minutes, calibration = _grade_minutes(scene, lesson, program), _grade_calibration(scene, lesson)
+    total = round(100 * sum(p.score * p.weight for p in (safety, cause, minutes, calibration)), 6)
+    passed = lesson.unsafe == 0 and _names_cause(scene, closed.close.id) and total >= _PASS
+    return Outcome(
+        lesson=lesson,
+        grade=Grade(safety=safety, cause=cause, minutes=minutes, calibration=calibration,
+                    total=total, formula=_FORMULA, passed=passed),
+        named=closed.close.id,
+        confirmed=scene.confirmed.cause,
+    )  # fmt: skip
+
+
+def _names_cause(scene: Scene, named: str) -> bool:
+    return named.partition(".")[0] == scene.confirmed.cause
+
+
+def _grade_safety(lesson: Lesson) -> GradePart:
+    return GradePart(
+        score=max(0.0, 1 - _LOST_PER_UNSAFE * lesson.unsafe),
+        weight=_SAFETY,
+        formula="1 - 0.5 x unsafe choices, not below 0",
+        numbers=(Number(name="unsafe choices", value=lesson.unsafe),),
+    )
+
+
+def _grade_cause(scene: Scene, closed: Closed) -> GradePart:
+    """Grade the cause named, and where its remedy stands in the order and whether its findings are known."""
+    named = float(_names_cause(scene, closed.close.id))
+    place = next((n for n, r in enumerate(closed.close.remedies, start=1) if is_cured_by(scene, r)), 0)
+    allowed = float(not list_lacking(scene, closed.lesson))
+    order = (1 / place if place else 0.0) * (0.5 + 0.5 * allowed)
+    return GradePart(
+        score=_NAMED * named + _ORDER * order,
+        weight=_CAUSE,
+        formula="0.7 if the cause is named + 0.3 / place of its remedy, the latter halved where a finding that "
+        "the remedy waits for is not known; place 0 counts nothing",
+        numbers=(
+            Number(name="cause named", value=named),
+            Number(name="place of its remedy", value=place),
+            Number(name="findings of the remedy known", value=allowed),
+        ),
+    )
+
+
+def list_lacking(scene: Scene, lesson: Lesson) -> tuple[str, ...]:
+    """List the remedies of the order up to the right one whose conditions were not known to hold.
+
+    Args:
+        scene: The stage.
+        lesson: A closed lesson.
+
+    Returns:
+        Names of causes or states, in the order given.
+    """
+    close = lesson.closing
+    before = lesson.moves[: lesson.moves.index(close)] if close else ()
+    atoms = scene.tutor.reasoner.rank(
+        evidence_of(scene, lesson.model_copy(update={"moves": before}))
+    ).chained.atoms
+    lacking = []
+    for name in close.remedies if close else ():
+        remedy = scene.tutor.knowledge.named_remedy(name)
+        if remedy and not all(holds(condition, atoms) for condition in remedy.only_after):
+            lacking.append(name)
+        if is_cured_by(scene, name):
+            break
+    return tuple(lacking)
+
+
+def _grade_minutes(scene: Scene, lesson: Lesson, program: Lesson) -> GradePart:
+    """Grade the minutes; a cause that was not found has saved nobody any."""
+    named = lesson.closing is not None and _names_cause(scene, lesson.closing.id)
+    ratio = min(1.0, program.minutes / lesson.minutes) if lesson.minutes else 1.0
+    return GradePart(
+        score=ratio if named else 0.0,
+        weight=_MINUTES,
+        formula="program's minutes / own minutes, not above 1; 0 where the cause was not named",
+        numbers=(
+            Number(name="own minutes", value=lesson.minutes),
+            Number(name="program's minutes", value=program.minutes),
+            Number(name="cause named", value=float(named)),
+        ),
+    )
+
+
+def _grade_calibration(scene: Scene, lesson: Lesson) -> GradePart:
+    """Grade the confidences by the mean square of their errors (Brier 1950).
+
+    Brier, Verification of forecasts expressed in terms of probability, Monthly Weather Review 78 (1950).
+    """
+    said = [(m.id, m.confidence) for m in lesson.moves if m.confidence is not None]
+    errors = [(confidence - _names_cause(scene, cause)) ** 2 for cause, confidence in said]
+    brier = sum(errors) / len(errors)
+    return GradePart(
+        score=1 - brier,
+        weight=_CALIBRATION,
+        formula="1 - mean of (confidence - 1 if it was that cause, else 0) squared, over all confidences given",
+        numbers=(
+            Number(name="confidences given", value=len(errors)),
+            Number(name="mean squared error", value=brier),
+        ),
+    )
