@@ -177,7 +177,7 @@ def opening_share(
 
 
 def installed_share(opening: float, authority: float) -> float:
-    """Give the share of the full flow in its pipe: 1 / sqrt(1 - N + N / opening^2).
+    """Give the share of the full flow in its pipe: opening / sqrt((1 - N) * opening^2 + N).
 
     Args:
         opening: Share of the full Kv, 0 to 1.
@@ -198,9 +198,7 @@ def installed_share(opening: float, authority: float) -> float:
     ensure_within("opening", opening, "", 0, 1)
     ensure_positive("authority", authority, "")
     ensure_within("authority", authority, "", 0, 1)
-    if opening == 0:
-        return 0.0
-    return 1 / math.sqrt(1 - authority + authority / opening**2)
+    return opening / math.sqrt((1 - authority) * opening**2 + authority)
 
 
 def torque_per_bar(still: float, torque: float, drop: float) -> float:

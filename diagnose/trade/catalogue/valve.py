@@ -199,7 +199,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         (
             "linear: now = kv * travel / 100",
             "equal_percentage: now = kv * rangeability ** (travel / 100 - 1)",
-            "share = 100 / sqrt(1 - authority + authority * (kv / now) ** 2)",
+            "share = 100 * now / sqrt((1 - authority) * now ** 2 + authority * kv ** 2)",
             "flow = share / 100 * kv * sqrt(drop * 0.9991 / density)",
         ),
         (
