@@ -48,6 +48,7 @@ _WRITTEN = {
     "µF": "microfarad",
     "mm2": "millimeter**2",
     "mm²": "millimeter**2",
+    "cm2": "centimeter**2",
     "m3/h": "meter**3/hour",
     "m3/s": "meter**3/second",
     "kg/m3": "kilogram/meter**3",

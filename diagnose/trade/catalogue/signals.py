@@ -40,7 +40,7 @@ _LENGTH = Input("length", "length of the cable, one way", "m", 0, 5000, "300 m")
 _SIZE = Input("size", "cross-section of a core, or its gauge as 18 AWG", "mm2", 0.05, 400, "0.75 mm2")
 _STRANDS = Input(
     "strands",
-    "fixed for solid and stranded cores, flexible for fine ones",
+    "kind of core: fixed (solid or stranded) or flexible",
     example="fixed",
     default="fixed",
     choices=("fixed", "flexible"),

@@ -33,7 +33,7 @@ _LENGTH = Input("length", "length of the cable, one way", "m", 0, 5000, "120 m")
 _SIZE = Input("size", "cross-section of a core, or its gauge as 18 AWG", "mm2", 0.05, 400, "1.5 mm2")
 _STRANDS = Input(
     "strands",
-    "fixed for solid and stranded cores, flexible for fine ones",
+    "kind of core: fixed (solid or stranded) or flexible",
     example="fixed",
     default="fixed",
     choices=("fixed", "flexible"),
@@ -41,7 +41,7 @@ _STRANDS = Input(
 _WARM = Input("temperature", "temperature of the core", "degC", -60, 120, "20 degC", 20.0)
 _FACTOR = Input("power_factor", "power factor of the load, 1 for dc", "", 0.1, 1, "1", 1.0)
 _REACTANCE = Input(
-    "reactance", "of a core; counts above 16 mm2, 0.08 is usual", "ohm/km", 0, 1, "0 ohm/km", 0.0
+    "reactance", "reactance of a core; counts above 16 mm2, usual 0.08", "ohm/km", 0, 1, "0 ohm/km", 0.0
 )
 _CORE = Result("resistance", "one core", "ohm/km")
 _TABLE = "IEC 60228 (listed sizes); IEC 60028 (1/58 ohm mm2/m, any other size)"
