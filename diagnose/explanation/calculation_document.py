@@ -156,8 +156,12 @@ def write_value(value: Value, unit: str) -> str:
 
     >>> write_value(0.0841666, "V"), write_value(123456.7, "ohm"), write_value("fits", "")
     ('0.084167 V', '123457 ohm', 'fits')
+    >>> write_value(0.6 - 90 / 15 * 0.1, "deg")
+    '0 deg'
     """
     if isinstance(value, str):
         return value
+    # the difference of two equal lengths may be off by their last binary digit
+    value = 0.0 if abs(value) < 1e-12 else value
     number = f"{value:.0f}" if 1e4 <= abs(value) < 1e6 else f"{value:.5g}"
     return f"{number} {unit}".rstrip()

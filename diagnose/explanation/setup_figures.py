@@ -27,7 +27,7 @@ from diagnose.trade.stops import (
     stop_margin,
     turns_for_angle,
 )
-from diagnose.trade.torque import NM_PER_LBF_FT, USUAL_MARGIN, lowest_voltage_share, torque_margin
+from diagnose.trade.torque import USUAL_MARGIN, lowest_voltage_share, torque_in_pounds, torque_margin
 
 TRAVELS = (0, 25, 50, 75, 100)
 PRACTICE = "common practice, no source"
@@ -147,9 +147,9 @@ def write_torque(unit: UnitRecord) -> Iterator[Figure]:
 
 
 def _torque(newton_metres: float | None) -> str:
-    return (
-        "" if newton_metres is None else f"{newton_metres:g} N.m ({newton_metres / NM_PER_LBF_FT:.3g} lbf ft)"
-    )
+    if newton_metres is None:
+        return ""
+    return f"{newton_metres:g} N.m ({torque_in_pounds(newton_metres)[0]:.3g} lbf ft)"
 
 
 def _setting(unit: UnitRecord) -> str:
