@@ -2,8 +2,10 @@
 
 A drive runs at constant speed, is told to run when the error exceeds half the dead band, gets its stop
 order by one of three schemes, runs on for the delay, slows evenly and may not reverse before a pause.
+Its feedback may be noisy, and once it rests the flow may carry the valve on through its play.
 """
 
+import random
 from typing import NamedTuple
 
 import pytest
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 
 from diagnose.trade.positioning import (
     coast_travel,
+    dead_band_needed,
     has_limit_cycle,
     hunting_amplitude,
     hunting_starts,
@@ -23,7 +26,7 @@ TARGET = 50.0
 
 
 class Drive(NamedTuple):
-    """A drive and its card; times in seconds, dead band in per cent, `ahead` the anticipated coast."""
+    """A drive and its card; times in seconds, the rest in per cent, `ahead` the anticipated coast."""
 
     band: float
     stroke_time: float
@@ -32,13 +35,16 @@ class Drive(NamedTuple):
     order: str = "at_band"
     pause: float = 0.2
     ahead: float = 0.0
+    play: float = 0.0
+    noise: float = 0.0
     tick: float = 0.001
 
 
 class Run(NamedTuple):
-    """What a run showed: times of the starts, and the travel at every tick."""
+    """What a run showed: times and ways of the starts, and the travel at every tick."""
 
     starts: list[float]
+    ways: list[int]
     travels: list[float]
 
     @property
@@ -52,16 +58,19 @@ def simulate(drive: Drive, seconds: float, start: float = 40.0, target: float = 
     """Walk through time."""
     full = 100 / drive.stroke_time
     travel, speed, way = start, 0.0, 0
+    dice = random.Random(1)
     run_on: float | None = None
     resting = drive.pause
-    starts, travels = [], []
+    starts, ways, travels = [], [], []
     for number in range(int(seconds / drive.tick)):
-        error = target - travel
+        carried = drive.play * ways[-1] if ways and way == 0 else 0.0
+        error = target - travel - carried + drive.noise * (dice.random() - 0.5)
         if way == 0:
             resting += drive.tick
             if resting >= drive.pause and abs(error) > drive.band / 2:
                 way, speed, run_on = (1 if error > 0 else -1), full, None
                 starts.append(number * drive.tick)
+                ways.append(way)
         elif run_on is None and is_stop_ordered(drive, error * way):
             run_on = drive.delay
         if way:
@@ -74,7 +83,7 @@ def simulate(drive: Drive, seconds: float, start: float = 40.0, target: float = 
             if speed == 0.0:
                 way, resting = 0, 0.0
         travels.append(travel)
-    return Run(starts, travels)
+    return Run(starts, ways, travels)
 
 
 def is_stop_ordered(drive: Drive, ahead_of_us: float) -> bool:
@@ -157,6 +166,28 @@ def test_smallest_steps_of_a_unit_at_rest(order):
             bool(simulate(drive, 1, rest, TARGET + way * (step + more)).starts) for more in (-0.02, 0.02)
         ]
         assert [False, True] == moves
+
+
+@pytest.mark.parametrize("play", [0.1, 0.3, 1.0])
+def test_play_takes_its_full_share_of_the_band(play):
+    """A little less than coast and play sends the drive back, a little more does not (derived)."""
+    needed = dead_band_needed(0.4, play, 0.0)
+    turns_back = [
+        -1 in simulate(Drive(needed + more, 15, 0.060, play=play), 5).ways for more in (-0.03, 0.03)
+    ]
+
+    assert [True, False] == turns_back
+
+
+@pytest.mark.parametrize(
+    ("stroke_time", "play", "noise"), [(15, 0.3, 0.1), (15, 0.0, 0.6), (5, 0.3, 0.1), (60, 0.0, 0.5)]
+)
+def test_the_band_needed_never_sends_the_drive_back(stroke_time, play, noise):
+    """With coast, play and noise covered the drive may be nudged on, but never reverses (derived)."""
+    needed = dead_band_needed(coast_travel(stroke_time, 0.060), play, noise)
+    run = simulate(Drive(needed + 0.03, stroke_time, 0.060, play=play, noise=noise), 20)
+
+    assert {1} == set(run.ways)
 
 
 @settings(max_examples=25, deadline=None)
