@@ -77,14 +77,15 @@ def build_explanation(reasoner: Reasoner, evidence: Evidence, case: str, title: 
 def _first_remedy(reasoner: Reasoner, ranking: Ranking, step: NextStep) -> RemedyView | None:
     """Show the remedy to be done now, or else that of the first cause; none while too little is known."""
     if step.kind.value == "repair":
-        return _view_remedy(reasoner, step.id, ranking)
+        return view_remedy(reasoner, step.id, ranking)
     first = next((ranked for ranked in ranking.causes if not ranked.ruled_out_by), None)
     if ranking.status.value != "ranked" or first is None:
         return None
-    return _view_remedy(reasoner, f"{first.cause}.{first.mode}" if first.mode else first.cause, ranking)
+    return view_remedy(reasoner, f"{first.cause}.{first.mode}" if first.mode else first.cause, ranking)
 
 
-def _view_remedy(reasoner: Reasoner, name: str, ranking: Ranking) -> RemedyView | None:
+def view_remedy(reasoner: Reasoner, name: str, ranking: Ranking) -> RemedyView | None:
+    """Show the remedy of a cause, cause.mode or state with what it waits for; None where there is none."""
     knowledge, remedy = reasoner.knowledge, reasoner.knowledge.named_remedy(name)
     if remedy is None:
         return None

@@ -81,7 +81,7 @@ def state_sentence(knowledge: Knowledge, observation: str, state: State) -> str:
 
 
 def _weigh(knowledge: Knowledge, record: Cause, item: CountedObservation, weight: float) -> Weighed:
-    rule, source = _name_link(knowledge, record, item.observation)
+    rule, source = name_link(knowledge, record, item.observation)
     words = dict.fromkeys(fact.origin.words for fact in item.basis if fact.origin.words)
     return Weighed(
         observation=item.observation,
@@ -94,7 +94,7 @@ def _weigh(knowledge: Knowledge, record: Cause, item: CountedObservation, weight
     )
 
 
-def _name_link(knowledge: Knowledge, record: Cause, observation: str) -> tuple[str, str]:
+def name_link(knowledge: Knowledge, record: Cause, observation: str) -> tuple[str, str]:
     """Name the link by which a cause shows an observation, through a state where that is the way."""
     for mode, link in knowledge.all_links(record.cause):
         if link.to == observation:
