@@ -75,6 +75,7 @@ class ActionRow(Part):
     cause: str
     probability: float
     next: str
+    cautions: tuple[str, ...]
 
 
 class RepeatRow(Part):
@@ -118,6 +119,7 @@ class VisitRow(Part):
     arithmetic: str
     tools: tuple[str, ...]
     parts: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 class Stock(Part):
@@ -200,6 +202,7 @@ class Triage(Part):
         levels: Open tickets by how soon they want action.
         by_call: Open tickets whose next step needs nobody at the unit.
         left_out: By list, how many entries are not shown.
+        cautions: Every safety line of the work that the report names, each once.
     """
 
     format: Literal[1] = 1
@@ -229,4 +232,5 @@ class Triage(Part):
     reasons: tuple[Count, ...]
     measured: Measured | None
     left_out: dict[str, int]
+    cautions: tuple[str, ...]
     deferral: str

@@ -14,6 +14,7 @@ from diagnose.explanation.triage_markup import (
     set_card,
     set_figure,
     set_level,
+    set_name,
     set_table,
     set_tag,
     set_unit,
@@ -23,7 +24,8 @@ from diagnose.explanation.triage_markup import (
 def render_visits(document: Triage) -> Iterator[str]:
     """List the visits that can be joined, with the arithmetic."""
     if document.by_call:
-        yield set_tag("p", f"{document.by_call:,} open tickets need nobody at the unit for their next step.")
+        told = "Open tickets whose next step needs nobody at the unit"
+        yield set_tag("p", f"{told}: {document.by_call:,}.")
     if not document.visits:
         yield set_tag("p", "No two open tickets of one site need the same access, permit and persons.")
         return
@@ -34,11 +36,11 @@ def render_visits(document: Triage) -> Iterator[str]:
     )
     yield set_tag("p", told, "small")
     for visit in document.visits:
-        yield from _visit(visit)
+        yield from _visit(visit, document.cautions)
     yield from say_left_out(document, "visits", "joined visits")
 
 
-def _visit(visit: VisitRow) -> Iterator[str]:
+def _visit(visit: VisitRow, cautions: Sequence[str]) -> Iterator[str]:
     yield '<article class="visit">'
     persons = "1 person" if visit.persons == 1 else f"{visit.persons} persons"
     permit = "permit to work" if visit.needs_permit else "no permit"
@@ -62,6 +64,8 @@ def _visit(visit: VisitRow) -> Iterator[str]:
     for label, names in (("Tools", visit.tools), ("Parts", visit.parts)):
         if names:
             yield set_tag("p", f"{label}: {', '.join(names)}", "small")
+    numbers = sorted(cautions.index(line) + 1 for line in visit.cautions)
+    yield set_tag("p", f"Safety lines: {', '.join(map(str, numbers))} of those above.", "small")
     yield "</article>"
 
 
@@ -141,7 +145,7 @@ def render_measured(measured: Measured | None, plots: Mapping[str, str]) -> Iter
         yield set_tag("h3", "Most often taken for another cause")
         yield set_table(
             ("Confirmed", "Ranked first", "Tickets"),
-            ((escape(c.confirmed), escape(c.first), f"{c.count:,}") for c in measured.confused),
+            ((set_name(c.confirmed), set_name(c.first), f"{c.count:,}") for c in measured.confused),
             numbers=(2,),
         )
     if measured.confused_left_out:

@@ -22,6 +22,7 @@ from diagnose.explanation.triage import (
     RejectRow,
     RepeatRow,
     Triage,
+    VisitRow,
 )
 from diagnose.explanation.triage_lists import Shortlist, list_most, name_commonest
 from diagnose.explanation.triage_visits import VisitGather
@@ -183,6 +184,7 @@ class TriageGather:
             cause=first.get("cause", ""),
             probability=first.get("probability", 0.0),
             next=scored["next"]["says"] if scored["next"] else "",
+            cautions=tuple(scored["next"]["cautions"]) if scored["next"] else (),
         )
 
     def _add_ask(self, scored: Mapping[str, Any], seen: _Seen) -> None:
@@ -207,6 +209,7 @@ class TriageGather:
         """
         visits, repeats = self._visits.list_visits(), self._list_repeats()
         tools, parts = self._visits.list_tools(), self._visits.list_parts()
+        shown: tuple[ActionRow | VisitRow, ...] = (*self._actions.entries(), *visits[:MOST_VISITS])
         backlog = self._knowledge.settings.backlog
         return Triage(
             title=title,
@@ -237,6 +240,7 @@ class TriageGather:
             left_out=self._count_left_out(
                 visits=len(visits), repeats=len(repeats), tools=len(tools), parts=len(parts)
             ),
+            cautions=tuple(dict.fromkeys(line for row in shown for line in row.cautions)),
             deferral=self._knowledge.cautions.deferral,
         )
 

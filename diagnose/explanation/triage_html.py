@@ -18,7 +18,13 @@ from diagnose.explanation.triage_details import (
     render_visits,
 )
 from diagnose.explanation.triage_markup import set_card, set_tag
-from diagnose.explanation.triage_overview import render_causes, render_first, render_places, render_repeats
+from diagnose.explanation.triage_overview import (
+    render_causes,
+    render_cautions,
+    render_first,
+    render_places,
+    render_repeats,
+)
 from diagnose.explanation.triage_style import STYLE
 
 _STATUS_WORDS = {
@@ -28,6 +34,7 @@ _STATUS_WORDS = {
     "cause_not_listed": "no listed cause fits",
 }
 _PARTS = (
+    ("cautions", "Before any work"),
     ("first", "Action first"),
     ("causes", "Causes"),
     ("places", "Sites, assets, months"),
@@ -51,6 +58,7 @@ def render_triage(document: Triage, plots: Mapping[str, str]) -> str:
         A whole HTML document.
     """
     bodies = {
+        "cautions": render_cautions(document),
         "first": render_first(document),
         "causes": render_causes(document, plots),
         "places": render_places(document, plots),
@@ -96,7 +104,6 @@ def _head(document: Triage) -> Iterator[str]:
 
 def _foot(document: Triage) -> Iterator[str]:
     yield "<footer>"
-    yield set_tag("p", document.deferral, "caution")
     note = (
         f"Rules {document.rules_version}. Scores are advice to a trained person. A cause stands for a ticket when "
         "it was confirmed, or else ranked first; chances of causes are estimates until learned from closed tickets."

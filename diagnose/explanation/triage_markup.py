@@ -26,6 +26,11 @@ def set_tag(name: str, text: str, kind: str = "") -> str:
     return f"<{name}{of_kind}>{escape(text)}</{name}>"
 
 
+def set_name(name: str) -> str:
+    """Set an id so that a narrow column breaks it after an underscore."""
+    return escape(name).replace("_", "_<wbr>")
+
+
 def set_level(level: str) -> str:
     """Mark how soon something wants action."""
     return f'<span class="level {escape(level.replace(" ", "_"))}">{escape(LEVEL_WORDS[level])}</span>'
@@ -65,5 +70,6 @@ def set_card(number: str, what: str, kind: str = "") -> str:
 
 def set_unit(row: ActionRow | AskRow) -> str:
     """Name ticket, asset, site and day in one cell."""
-    where = ", ".join(escape(text) for text in (row.asset, row.site, row.opened) if text)
+    day = f"<span class='day'>{escape(row.opened)}</span>" * bool(row.opened)
+    where = ", ".join(filter(None, (escape(row.asset), escape(row.site), day)))
     return f"<b>{escape(row.ticket)}</b>" + (f"<br><span class='small'>{where}</span>" if where else "")

@@ -8,15 +8,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 
-from diagnose.explanation.triage import PlaceRow, Triage
+from diagnose.explanation.triage import ActionRow, PlaceRow, Triage
 from diagnose.explanation.triage_markup import (
     say_left_out,
     set_figure,
     set_level,
+    set_name,
     set_table,
     set_tag,
     set_unit,
 )
+
+
+def render_cautions(document: Triage) -> Iterator[str]:
+    """List every safety line of the work that the page names, in full, before that work."""
+    yield set_tag("p", document.deferral, "caution")
+    if document.cautions:
+        yield set_tag(
+            "p", "Safety lines of all work named below, none left out; each visit names its own.", "small"
+        )
+        yield "<ol class='cautions'>" + "".join(set_tag("li", line) for line in document.cautions) + "</ol>"
 
 
 def render_first(document: Triage) -> Iterator[str]:
@@ -27,20 +38,23 @@ def render_first(document: Triage) -> Iterator[str]:
     yield set_tag("p", "Open tickets wanted now or by the next shift: a person at risk or a process that is down "
                     "first, then by how long the likely causes may stay in service, repeats before others, "
                     "oldest first.", "small")  # fmt: skip
-    yield set_table(
-        ("When", "Ticket", "Likely cause", "Why", "Next"),
-        (
-            (
-                set_level(row.level),
-                set_unit(row),
-                f"{escape(row.cause)} <span class='small'>{row.probability:.0%}</span>" if row.cause else "-",
-                escape(row.why),
-                escape(row.next) or "-",
-            )
-            for row in document.actions
-        ),
-    )
+    heads = ("When", "Ticket", "Likely cause", "Why")
+    has_next = any(row.next for row in document.actions)
+    rows = (_show_action(row) for row in document.actions)
+    # without the planner no ticket has a next step
+    yield set_table((*heads, "Next"), rows) if has_next else set_table(heads, (row[:-1] for row in rows))
     yield from say_left_out(document, "actions", "tickets wanted now or by the next shift")
+
+
+def _show_action(row: ActionRow) -> tuple[str, ...]:
+    chance = f" <span class='small'>{row.probability:.0%}</span>"
+    return (
+        set_level(row.level),
+        set_unit(row),
+        set_name(row.cause) + chance if row.cause else "-",
+        set_name(row.why),
+        escape(row.next) or "-",
+    )
 
 
 def render_causes(document: Triage, plots: Mapping[str, str]) -> Iterator[str]:
@@ -53,7 +67,7 @@ def render_causes(document: Triage, plots: Mapping[str, str]) -> Iterator[str]:
         ("Cause", "Meaning", "Part", "In service", "Tickets", "Confirmed", "Together"),
         (
             (
-                escape(row.cause),
+                set_name(row.cause),
                 escape(row.says),
                 escape(row.part),
                 set_level(row.verdict),
@@ -93,7 +107,7 @@ def _place_table(head: str, rows: Sequence[PlaceRow]) -> str:
                 f"{row.soon:,}",
                 f"{row.open:,}",
                 f"{row.tickets:,}",
-                escape(row.cause) or "-",
+                set_name(row.cause) or "-",
             )
             for row in rows
         ),
@@ -112,7 +126,7 @@ def render_repeats(document: Triage) -> Iterator[str]:
         (
             (
                 escape(row.asset),
-                f"{escape(row.cause)}<br><span class='small'>{escape(row.says)}</span>",
+                f"{set_name(row.cause)}<br><span class='small'>{escape(row.says)}</span>",
                 f"{row.count:,}",
                 escape(row.first) or "-",
                 escape(row.last) or "-",

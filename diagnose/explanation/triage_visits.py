@@ -19,6 +19,7 @@ from diagnose.explanation.triage_lists import Shortlist
 from diagnose.knowledge.acting import Work
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.access import compile_access
+from diagnose.next_step.cautions import collect_cautions
 
 # Common practice, no source: what one shift holds.
 SHIFT_MINUTES = 480.0
@@ -38,6 +39,7 @@ class Needed:
     persons: int
     tools: tuple[str, ...]
     parts: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 class VisitGather:
@@ -100,7 +102,16 @@ class VisitGather:
             work=says,
             minutes=work.minutes,
         )
-        return Needed(stop, work.access, work.persons, tuple(tools), tuple(parts))
+        cautions = self._say_cautions(scored, work)
+        return Needed(stop, work.access, work.persons, tuple(tools), tuple(parts), cautions)
+
+    def _say_cautions(self, scored: Mapping[str, Any], work: Work) -> tuple[str, ...]:
+        """Give the safety lines of the planned step, or those of the repair and the way to it."""
+        if scored["next"]:
+            return tuple(scored["next"]["cautions"])
+        lines = self._knowledge.cautions.lines
+        path = (self._knowledge.access.start, work.access)
+        return tuple(lines[name].says for name in collect_cautions(self._knowledge, work, path))
 
     def list_visits(self) -> list[VisitRow]:
         """Join tickets to visits of two or more, those that save most first."""
@@ -149,6 +160,7 @@ class VisitGather:
             arithmetic=f"{self._say_terms(access, len(stops) - 1, again)} = {saved:g} min",
             tools=tuple(dict.fromkeys(tool for needed in stops for tool in needed.tools)),
             parts=tuple(dict.fromkeys(part for needed in stops for part in needed.parts)),
+            cautions=tuple(dict.fromkeys(line for needed in stops for line in needed.cautions)),
         )
 
     def _say_terms(self, access: str, times: int, again: int) -> str:

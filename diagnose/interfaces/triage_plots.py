@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 BLUE, ORANGE, SKY, VERMILION, INK, GRID = "#0072b2", "#e69f00", "#56b4e9", "#d55e00", "#222222", "#d8d8d8"
 MOST_BARS = 15
-_WIDTH, _BAR, _FRAME = 7.4, 0.27, 1.0
+_WIDTH, _BAR, _FRAME = 9.6, 0.26, 0.9
 _LONGEST = 34
 _STYLE: dict[Any, Any] = {
     "svg.fonttype": "none",
@@ -221,4 +221,4 @@ def _draw_reliability(measured: Measured) -> str:
         f"Reliability on {measured.count} confirmed tickets: how often the first cause was right against the "
         "share it was given; larger dots stand for more tickets"
     )
-    return _draw("reliability", title, (4.2, 4.0), fill, width=60)
+    return _draw("reliability", title, (5.0, 4.7), fill, width=52)

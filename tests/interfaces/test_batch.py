@@ -21,6 +21,7 @@ from diagnose.facts.model import Evidence
 from diagnose.interfaces import batch
 from diagnose.interfaces.batch import Job, ensure_complete, journal_path, run_score
 from diagnose.interfaces.scoring import Plan, Scorer, strip_words
+from diagnose.interfaces.tickets.answer import keep_askable
 from diagnose.interfaces.tickets.flatten import disarm
 from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.shipped import rules_directory
@@ -76,9 +77,10 @@ def test_a_row_says_what_the_reasoner_says(scorer, reasoner, number):
     line = json.loads(scorer.score([row])[0][1:])
     evidence = scorer.read(row)[1].evidence
     ranking, step = reasoner.rank(evidence), reasoner.choose(evidence)
-    questions = list_questions(
-        reasoner.knowledge, ranking, list_open_observations(reasoner.knowledge, ranking)
-    )
+    still_open = list_open_observations(reasoner.knowledge, ranking)
+    if ranking.status.value == "ask_first":
+        still_open = keep_askable(reasoner.knowledge, still_open)
+    questions = list_questions(reasoner.knowledge, ranking, still_open)
 
     assert (ranking.status.value, ranking.reason or None) == (line["status"], line["reason"])
     chances = {ranked.cause: ranked.probability for ranked in ranking.causes}
@@ -93,6 +95,15 @@ def test_a_row_says_what_the_reasoner_says(scorer, reasoner, number):
     assert [q.observation for q in questions[:2]] == [q["observation"] for q in line["ask"]]
     for fact in line["facts"]:
         assert fact["from"] == row.values["text"][fact["start"] : fact["end"]]
+
+
+def test_a_caller_is_asked_what_can_be_said_from_beside_the_unit(scorer, knowledge):
+    """A ticket that tells too little is asked back; nothing need be opened to answer."""
+    line = json.loads(scorer.score([Row(1, {"id": "1", "text": "actuator fault, please attend"})])[0][1:])
+
+    assert "ask_first" == line["status"]
+    assert 2 == len(line["ask"])
+    assert {"as_found", "at_unit"} >= {knowledge.observations[q["observation"]].access for q in line["ask"]}
 
 
 def test_words_change_no_answer(reasoner):

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import fsum
 
-from diagnose.explanation.prospects import list_open_observations, list_questions
+from diagnose.explanation.prospects import Numbered, list_open_observations, list_questions
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.interfaces.tickets.priority import Priority, choose_priority
 from diagnose.knowledge.base import Knowledge
@@ -67,7 +67,10 @@ def build_answer(knowledge: Knowledge, ranking: Ranking, following: dict[str, ob
     if ranking.status is Status.RANKED:
         priority = choose_priority(knowledge, leading)
     causes = [{"cause": cause, "probability": round(p, 6)} for cause, p in leading]
-    questions = list_questions(knowledge, ranking, list_open_observations(knowledge, ranking))
+    still_open = list_open_observations(knowledge, ranking)
+    if ranking.status is Status.ASK_FIRST:
+        still_open = keep_askable(knowledge, still_open) or still_open
+    questions = list_questions(knowledge, ranking, still_open)
     ask = [{"observation": q.observation, "question": q.question} for q in questions[:MOST_QUESTIONS]]
     return Answer(
         head=_members(status=ranking.status.value, reason=ranking.reason or None),
@@ -76,6 +79,12 @@ def build_answer(knowledge: Knowledge, ranking: Ranking, following: dict[str, ob
         tail=_members(next=following, ask=ask, rules_version=knowledge.version),
         shares=list_shares(ranking),
     )
+
+
+def keep_askable(knowledge: Knowledge, still_open: Numbered) -> Numbered:
+    """Keep what whoever typed the ticket can say when called back: nothing need be opened or switched for it."""
+    states, observations = knowledge.access.states, knowledge.observations
+    return [(number, name) for number, name in still_open if not states[observations[name].access].acts]
 
 
 def build_other(knowledge: Knowledge) -> Answer:
