@@ -17,6 +17,7 @@ import typer
 
 from diagnose import __version__
 from diagnose.errors import DiagnoseError, ExitCode
+from diagnose.interfaces.stroke import analyse_stroke
 
 if TYPE_CHECKING:
     from diagnose.explanation.reasoner import Reasoner
@@ -279,6 +280,9 @@ def calculate(
     from diagnose.interfaces.calc import run_calc
 
     run_calc(name, context.args, as_json=as_json)
+
+
+app.command("stroke")(analyse_stroke)
 
 
 def _reasoner() -> Reasoner:

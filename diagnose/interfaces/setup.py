@@ -28,7 +28,7 @@ def run_setup(knowledge: Knowledge, unit: str, out: Path | None, *, as_json: boo
     Raises:
         InputFaulty: The unit record has faults, or the file cannot be written.
     """
-    sheet = build_sheet(knowledge, load_unit(_unit_path(unit)))
+    sheet = build_sheet(knowledge, load_unit(unit_path(unit)))
     text = sheet.model_dump_json(indent=2) + "\n" if as_json else render_sheet(sheet)
     if out is None:
         print(text, end="")
@@ -37,6 +37,7 @@ def run_setup(knowledge: Knowledge, unit: str, out: Path | None, *, as_json: boo
     print(f"Written: {out}", file=sys.stderr)
 
 
-def _unit_path(named: str) -> Path:
+def unit_path(named: str) -> Path:
+    """Find a unit record by path, or a shipped one by its name."""
     shipped = cases_directory() / "units" / f"{named}.yaml"
     return shipped if not Path(named).exists() and shipped.is_file() else Path(named)
