@@ -121,7 +121,7 @@ def gather_evidence(scene: Scene, moves: tuple[Move, ...]) -> Evidence:
             facts[shown.observation] = Fact(shown.observation, state, origin, pair)
         if move.kind == "ask_circumstance":
             circumstances += [f for f in scene.world.circumstances if f.circumstance == move.id]
-        elif move.kind == "repair":
+        elif move.kind == "repair" and not is_cured_by(scene, move.id):
             repaired.append(move.id)
             for stale in knowledge.observe_again(move.id):
                 facts.pop(stale, None)
