@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import TextIO
 
 from rich.console import Console as Screen
 
@@ -39,7 +40,7 @@ HELP = (
 _NARROWEST = 20
 
 
-class _Screen(Screen):
+class PatientScreen(Screen):
     """A screen that tells when its reader has gone, in place of ending the program."""
 
     def on_broken_pipe(self) -> None:
@@ -54,8 +55,8 @@ class Console:
         """Take a session, the file its case is kept in, and how to read a line."""
         self.session = session
         self.save = save
-        self.screen = _Screen(width=max(_NARROWEST, min(WIDTH, Screen().width)), highlight=False)
-        self.read = read or _line_reader()
+        self.screen = PatientScreen(width=max(_NARROWEST, min(WIDTH, Screen().width)), highlight=False)
+        self.read = read or build_line_reader()
         self._kept = session.case
         self._shown: Prompt | None = None
 
@@ -148,11 +149,11 @@ class Console:
             return
         text = write_case(self.session.case)
         try:
-            path = self.save or _free_name(Path())
+            path = self.save or free_name(Path())
             write_whole(path, text)
         except InputFaulty as error:
             # answers are not lost to a full or locked directory
-            path = _free_name(Path(tempfile.gettempdir()))
+            path = free_name(Path(tempfile.gettempdir()))
             self._say(str(error), style="yellow")
             write_whole(path, text)
         self.save, self._kept = path, self.session.case
@@ -161,16 +162,16 @@ class Console:
         )
 
 
-def _free_name(directory: Path) -> Path:
+def free_name(directory: Path, stem: str = "case", ending: str = "yaml") -> Path:
     """Find a file name in a directory that is not taken yet."""
     number = 1
-    while (path := directory / f"case-{number:03d}.yaml").exists():
+    while (path := directory / f"{stem}-{number:03d}.{ending}").exists():
         number += 1
     return path
 
 
-def _line_reader() -> ReadLine:
-    """Read from the keyboard with editing, or plain lines from a pipe."""
+def build_line_reader(echo: TextIO | None = None) -> ReadLine:
+    """Read from the keyboard with editing, or plain lines from a pipe that are echoed, to stdout if not told."""
     if sys.stdin.isatty() and sys.stdout.isatty():
         from prompt_toolkit import PromptSession
 
@@ -184,7 +185,7 @@ def _line_reader() -> ReadLine:
         text = line.rstrip("\r\n")
         # in a pipe's output what was typed would not be seen; that nobody reads it costs no answer
         with suppress(BrokenPipeError):
-            print(f"({hint}) > {text}" if hint else f"> {text}")
+            print(f"({hint}) > {text}" if hint else f"> {text}", file=echo or sys.stdout)
         return text
 
     return read
