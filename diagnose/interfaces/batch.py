@@ -20,6 +20,7 @@ from diagnose.errors import InputFaulty, fault_in_file
 from diagnose.interfaces.measuring import Measures, as_dict, measure
 from diagnose.interfaces.reporting import ensure_reportable, write_report
 from diagnose.interfaces.scoring import Plan
+from diagnose.interfaces.tickets.cluster import score_on_cluster
 from diagnose.interfaces.tickets.history import attach_earlier, load_history
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal, read_journal
 from diagnose.interfaces.tickets.pool import score_apart, score_here
@@ -46,6 +47,7 @@ class Job:
         mapping: Our column by theirs.
         processes: Worker processes; 1 works in this one.
         report: Where to write the triage report, if anywhere.
+        cluster: Address of the Dask scheduler that scores; empty for this machine.
     """
 
     tickets: str
@@ -57,6 +59,7 @@ class Job:
     quiet: bool = False
     measure: bool = False
     report: Path | None = None
+    cluster: str = ""
 
 
 @dataclass(frozen=True)
@@ -220,7 +223,9 @@ def _id_of(row: Row) -> str:
 
 
 def _score(job: Job, chunks: Iterator[list[Row]]) -> Iterable[list[str]]:
-    """Score here what fits in one chunk, for workers take a second to start."""
+    """Score here what fits in one chunk, for workers take a second to start; a cluster runs already."""
+    if job.cluster:
+        return score_on_cluster(job.plan, chunks, job.cluster)
     first = list(islice(chunks, 2))
     every = chain(first, chunks)
     if job.processes == 1 or len(first) < 2:

@@ -18,6 +18,7 @@ import typer
 from diagnose import __version__
 from diagnose.errors import DiagnoseError, ExitCode
 from diagnose.interfaces.stroke import analyse_stroke
+from diagnose.interfaces.train_command import train
 
 if TYPE_CHECKING:
     from diagnose.explanation.reasoner import Reasoner
@@ -146,7 +147,11 @@ def score_tickets(
         str, typer.Argument(help="CSV, JSON Lines (both also .gz, .zst), Parquet or .xlsx; - for a stream.")
     ],
     out: Annotated[
-        str, typer.Option("--out", help="FILE.jsonl, .csv, .parquet or .xlsx; - for JSON Lines on stdout.")
+        str,
+        typer.Option(
+            "--out",
+            help="FILE.jsonl, .csv, .parquet, .xlsx; DIR/ of Parquet parts; - for JSON Lines on stdout.",
+        ),
     ],
     pairs: Annotated[
         list[str] | None, typer.Option("--map", metavar="THEIRS=OURS", help="Rename a column.")
@@ -170,6 +175,9 @@ def score_tickets(
     report: Annotated[
         Path | None, typer.Option("--report", help="Write a triage report to this .html file.")
     ] = None,
+    cluster: Annotated[
+        str, typer.Option("--cluster", metavar="ADDRESS", help="Score on a Dask cluster, as tcp://host:8786.")
+    ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
 ) -> None:
     """Score a backlog of tickets: ranked causes, priority, next step and questions of each."""
@@ -186,6 +194,7 @@ def score_tickets(
         quiet=quiet,
         measure=measure,
         report=report,
+        cluster=cluster,
     )
     code = run_job(job, as_json=as_json)
     if code:
@@ -283,6 +292,7 @@ def calculate(
 
 
 app.command("stroke")(analyse_stroke)
+app.command("train")(train)
 
 
 def _reasoner() -> Reasoner:

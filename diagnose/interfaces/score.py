@@ -18,7 +18,7 @@ from diagnose.interfaces.measuring import render_measures
 from diagnose.interfaces.scoring import Plan
 from diagnose.interfaces.tickets.columns import read_mapping
 from diagnose.interfaces.tickets.units import load_units
-from diagnose.interfaces.tickets.writers import rejects_path
+from diagnose.interfaces.tickets.writers import ensure_folder, rejects_path
 from diagnose.knowledge.shipped import rules_directory
 
 
@@ -34,6 +34,7 @@ def build_job(
     quiet: bool,
     measure: bool,
     report: Path | None,
+    cluster: str,
 ) -> Job:
     """Make a job of the options.
 
@@ -45,8 +46,12 @@ def build_job(
         mapping = read_mapping(pairs)
     except ValueError as error:
         raise typer.BadParameter(str(error), param_hint="--map") from None
+    if out.endswith("/"):
+        ensure_folder(Path(out))
     plan = Plan(rules_directory(), with_next, load_units(units))
-    return Job(tickets, out, plan, mapping, resume, processes or count_processes(), quiet, measure, report)
+    return Job(
+        tickets, out, plan, mapping, resume, processes or count_processes(), quiet, measure, report, cluster
+    )
 
 
 def run_job(job: Job, *, as_json: bool) -> ExitCode:

@@ -36,14 +36,17 @@ class Written:
 
 
 def find_writer(path: Path) -> Callable[[Path, Path], None]:
-    """Choose the writer by the name of the file.
+    """Choose the writer by the name of the file; a directory that is there takes Parquet parts.
 
     Raises:
-        InputFaulty: The name tells no kind that can be written, or its directory is not there.
+        InputFaulty: The name tells no kind that can be written, its directory is not there, or is not empty.
     """
     if not path.absolute().parent.is_dir():
         wrong = f"there is no directory {path.absolute().parent}"
         raise InputFaulty([fault_in_file(path, "unwritable", wrong, "name another file")])
+    if path.is_dir():
+        ensure_folder(path)
+        return _write_parts
     name = path.name.lower()
     packed = name.removesuffix(".gz").removesuffix(".zst")
     kinds = {".jsonl": _write_lines, ".csv": _write_commas}
@@ -53,8 +56,25 @@ def find_writer(path: Path) -> Callable[[Path, Path], None]:
     if path.suffix.lower() in whole:
         return whole[path.suffix.lower()]
     wrong = f"'{path.suffix or path}' tells no kind of file that can be written"
-    cure = "use .jsonl or .csv (also .gz, .zst), .parquet or .xlsx"
+    cure = "use .jsonl or .csv (also .gz, .zst), .parquet, .xlsx, or end it in / for a directory of parts"
     raise InputFaulty([fault_in_file(path, "file-kind", wrong, cure)])
+
+
+def ensure_folder(path: Path) -> None:
+    """Make an output directory, or take one that is empty; what is in it is never mixed with other rows.
+
+    Raises:
+        InputFaulty: It cannot be made, or holds something.
+    """
+    try:
+        path.mkdir(exist_ok=True)
+        is_empty = not any(path.iterdir())
+    except OSError as error:
+        wrong = f"cannot be made: {error.strerror or error}"
+        raise InputFaulty([fault_in_file(path, "unwritable", wrong, "name another directory")]) from None
+    if not is_empty:
+        cure = "empty it, or name another one"
+        raise InputFaulty([fault_in_file(path, "not-empty", "the directory is not empty", cure)])
 
 
 def rejects_path(out: Path) -> Path:
@@ -90,7 +110,10 @@ def _write_new(path: Path, write: Callable[[Path], object]) -> None:
         write(new)
         new.replace(path)
     finally:
-        new.unlink(missing_ok=True)
+        if new.is_dir():
+            shutil.rmtree(new)
+        else:
+            new.unlink(missing_ok=True)
 
 
 def _write_lines(journal: Path, new: Path) -> None:
@@ -142,16 +165,29 @@ def _write_columns(journal: Path, new: Path) -> None:
     """Write part by part and join the parts as a stream, so that memory stays flat."""
     import polars as pl
 
-    columns, rows = _read_cells(journal)
-    kinds = {c: pl.Float64 if c in NUMBERS else pl.Int64 if c == "row" else pl.String for c in columns}
     folder = Path(tempfile.mkdtemp(prefix=f"{new.name}.", dir=new.parent))
     try:
-        pl.DataFrame(schema=kinds).write_parquet(folder / "0000000.parquet")
-        for number, part in enumerate(iter(lambda: list(islice(rows, PART)), []), start=1):
-            pl.DataFrame(part, schema=kinds).write_parquet(folder / f"{number:07d}.parquet")
+        _fill_parts(journal, folder)
         pl.scan_parquet(folder / "*.parquet").sink_parquet(new)
     finally:
         shutil.rmtree(folder)
+
+
+def _write_parts(journal: Path, new: Path) -> None:
+    """Write a directory of Parquet parts, in the order of their names."""
+    new.mkdir()
+    _fill_parts(journal, new)
+
+
+def _fill_parts(journal: Path, folder: Path) -> None:
+    import polars as pl
+
+    columns, rows = _read_cells(journal)
+    kinds = {c: pl.Float64 if c in NUMBERS else pl.Int64 if c == "row" else pl.String for c in columns}
+    # the first part has no rows: it tells the columns where there are no others
+    pl.DataFrame(schema=kinds).write_parquet(folder / "0000000.parquet")
+    for number, part in enumerate(iter(lambda: list(islice(rows, PART)), []), start=1):
+        pl.DataFrame(part, schema=kinds).write_parquet(folder / f"{number:07d}.parquet")
 
 
 def _write_sheet(journal: Path, new: Path) -> None:
