@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-STEP = 0.002
+STEP = 0.005
 
 
 @dataclass(frozen=True)
@@ -167,7 +167,7 @@ def _driven(unit: Unit, command: np.ndarray, first: float) -> dict[str, np.ndarr
         load = unit.load if low <= state.travel <= high else 1.0
         rows[number] = (
             state.shown,
-            unit.current * load if state.going else 0.0,
+            unit.current * load if state.going and state.left < 0 else 0.0,
             state.travel,
             state.torque_open,
             state.torque_close,

@@ -22,12 +22,16 @@ _FEWEST = 3
 # A regular cycle has intervals alike within this share of their median.
 _REGULAR = 0.5
 # Half widths of smoothing to try; a swing must be so many widths long, or smoothing takes of its height.
-_SMOOTHING = (0, 2, 4, 8, 16, 32)
+_SMOOTHING = (3, 8, 20)
 _PERIODS_OF_WIDTH = 6.0
 # Swings above this (per cent, peak to peak) of a command are strokes that somebody asked for.
 _WIDEST_COMMAND = 30.0
 # A hold at rest for so long (s) tells that it does not cycle there.
 QUIET_SECONDS = 10.0
+
+
+# A signal at several widths of smoothing: half width and values.
+Views = tuple[tuple[int, Floats], ...]
 
 
 @dataclass(frozen=True)
@@ -53,14 +57,17 @@ class Cycle:
 
 def find_cycles(motions: Iterable[Motion], noise: Noise) -> tuple[Cycle, ...]:
     """Find the holds in which the travel swings by more than the log's noise."""
-    cycles = (_cycle_of(hold, noise) for motion in motions for hold in motion.holds)
+    cycles = []
+    for motion in motions:
+        views = smooth_views(motion.piece.position)
+        cycles += [_cycle_of(hold, views, noise) for hold in motion.holds]
     return tuple(cycle for cycle in cycles if cycle is not None)
 
 
-def _cycle_of(hold: Hold, noise: Noise) -> Cycle | None:
+def _cycle_of(hold: Hold, views: Views, noise: Noise) -> Cycle | None:
     # the first move of a hold answers the step and is no swing
     start = min(hold.changes[0].end, hold.end) if hold.by_step and hold.changes else hold.start
-    swing = find_swing(hold.piece.time[start : hold.end], hold.piece.position[start : hold.end], noise)
+    swing = find_swing(hold.piece.time, views, (start, hold.end), noise)
     if swing is None:
         return None
     begin, end = float(hold.piece.time[start]), float(hold.piece.time[hold.end - 1])
@@ -77,18 +84,24 @@ class Swing:
     count: int
 
 
-def find_swing(time: Floats, values: Floats, noise: Noise) -> Swing | None:
-    """Find a regular swing that stands out of the noise.
+def smooth_views(values: Floats) -> Views:
+    """Give a signal as it is and smoothed over wider and wider windows, with the half width of each."""
+    halves = [half for half in _SMOOTHING if len(values) > 2 * half]
+    smooth = ((half, signal.savgol_filter(values, 2 * half + 1, 1, mode="nearest")) for half in halves)
+    return ((0, values), *smooth)
 
-    The signal is smoothed as little as shows it, so that a swing near the noise is found too and one of few
+
+def find_swing(time: Floats, views: Views, part: tuple[int, int], noise: Noise) -> Swing | None:
+    """Find a regular swing that stands out of the noise, in one part of a signal.
+
+    The least smoothing that shows it is taken, so that a swing near the noise is found too and one of few
     samples is not smoothed away.
     """
-    for half in _SMOOTHING:
-        width = 2 * half + 1
-        if len(values) < max(8, 4 * width):
+    for half, values in views:
+        start, end, width = part[0] + half, part[1] - half, 2 * half + 1
+        if end - start < max(8, 3 * width):
             return None
-        smooth = signal.savgol_filter(values, width, 1) if half else values
-        swing = _swing_of(time, smooth, noise, width)
+        swing = _swing_of(time[start:end], values[start:end], noise, width)
         if swing is not None:
             return swing
     return None
@@ -120,7 +133,8 @@ def find_command_cycle(motions: Iterable[Motion], noise: Noise) -> Cycle | None:
         held = sum(hold.seconds for hold in motion.holds)
         whole = float(piece.time[-1] - piece.time[0])
         # a staircase that somebody dialled rests most of the time
-        swing = find_swing(piece.time, piece.command, noise) if held <= 0.5 * whole else None
+        views = smooth_views(piece.command) if held <= 0.5 * whole else ()
+        swing = find_swing(piece.time, views, (0, len(piece)), noise)
         if swing is not None and swing.amplitude <= _WIDEST_COMMAND:
             command, travel = float(piece.command.mean()), float(piece.position.mean())
             begin = float(piece.time[0])

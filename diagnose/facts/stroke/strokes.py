@@ -84,8 +84,8 @@ class Stroke:
 def find_strokes(motions: Iterable[Motion], noise: Noise) -> tuple[Stroke, ...]:
     """Find the long moves and the events at their ends; a move cut off by a gap is left out."""
     return tuple(
-        _stroke(motion.piece, change, noise, running_current(motion))
-        for motion in motions
+        _stroke(motion.piece, change, noise, running)
+        for motion, running in ((motion, running_current(motion)) for motion in motions)
         for change in motion.changes
         if change.is_whole and _is_stroke(motion.piece, change)
     )
