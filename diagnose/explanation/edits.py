@@ -27,6 +27,7 @@ SECTIONS = {
     "families": "observations.yaml",
     "circumstances": "circumstances.yaml",
     "readings": "readings.yaml",
+    "computed": "readings.yaml",
     "rules": "derived",
     "inspections": "inspections",
 }

@@ -67,7 +67,7 @@ class Impact(Part):
 # A cause further down would have to rise past all of these to matter.
 _LEADING = 6
 # Sections of few entries, any of which may move a ranking; the rest tell only what is done.
-_MOVES_RANKING = {"consequences", "conditions", "groups", "rules", "settings", "exclusives"}
+_MOVES_RANKING = {"consequences", "conditions", "groups", "rules", "settings", "exclusives", "computed"}
 Judged = tuple[dict[str, Verdict], dict[str, str]]
 
 

@@ -13,9 +13,9 @@ import yaml
 from pydantic import Field, field_validator
 
 from diagnose.errors import Fault, FaultsFound, InputFaulty, fault_in_file
+from diagnose.facts.case_readings import CaseReading, check_readings, decide_readings
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
-from diagnose.facts.quantity import parse_quantity, parse_uncertainty
-from diagnose.facts.readings import Measured, decide, ensure_in_range, trust_pair
+from diagnose.facts.readings import trust_pair
 from diagnose.facts.unit_record import circumstances_of_unit
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.unit import UnitRecord
@@ -41,25 +41,6 @@ class CaseFact(Model):
     words: str = ""
     origin: OriginKind = OriginKind.CASE
     after: str = ""
-
-
-class CaseReading(Model):
-    """One measured number with its unit."""
-
-    reading: Id
-    value: Text
-    uncertainty: Text | None = None
-    words: str = ""
-    after: str = ""
-
-    @field_validator("value", "uncertainty", mode="before")
-    @classmethod
-    def _ensure_unit(cls, given: object) -> object:
-        if isinstance(given, int | float):
-            raise ValueError(  # noqa: TRY004 - pydantic reads ValueError as a fault of the value
-                f"a reading needs its unit, with a point for the decimals: '{given:g} mA' for example"
-            )
-        return given
 
 
 class Repair(Model):
@@ -175,7 +156,7 @@ def check_case(case: Case, document: Document, knowledge: Knowledge) -> Iterator
     """Check every id, state and value of a case against the rule base."""
     yield from _check_circumstances(case, document, knowledge)
     yield from _check_facts(case, document, knowledge)
-    yield from _check_readings(case, document, knowledge)
+    yield from check_readings(case.readings, case.unit, document, knowledge)
     yield from _check_causes(case, document, knowledge)
     yield from _check_repairs(case, document, knowledge)
 
@@ -254,31 +235,9 @@ def _check_facts(case: Case, document: Document, knowledge: Knowledge) -> Iterat
             yield document.fault(key, "both-states", wrong, "keep the one that was seen")
 
 
-def _check_readings(case: Case, document: Document, knowledge: Knowledge) -> Iterator[Fault]:
-    for number, given in enumerate(case.readings):
-        record = knowledge.readings.get(given.reading)
-        if record is None:
-            cure = suggest(given.reading, knowledge.readings, "remove it")
-            yield document.fault(
-                ("readings", number, "reading"), "vocabulary", f"no reading '{given.reading}'", cure
-            )
-            continue
-        for field, text in (("value", given.value), ("uncertainty", given.uncertainty)):
-            try:
-                if field == "value":
-                    ensure_in_range(record, parse_quantity(given.value, record.unit))
-                elif text is not None:
-                    parse_uncertainty(text, record.unit)
-            except ValueError as error:
-                wrong, _, cure = str(error).partition("; ")
-                yield document.fault(
-                    ("readings", number, field), "reading", wrong, cure or "correct the value"
-                )
-
-
 def evidence_of_case(case: Case, knowledge: Knowledge) -> Evidence:
     """Turn a checked case into evidence; the confirmed cause plays no part."""
-    facts = [*_facts(case, knowledge), *_reading_facts(case, knowledge)]
+    facts = [*_facts(case, knowledge), *decide_readings(case.readings, case.unit, knowledge)]
     circumstances = [
         CircumstanceFact(name, value, section == "nameplate", Origin(OriginKind.CASE, section))
         for section in ("circumstances", "nameplate")
@@ -296,15 +255,6 @@ def _facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
         state = State(told.state)
         likelihood = trust_pair(knowledge, told.origin, state)
         yield Fact(told.observation, state, Origin(told.origin, told.words), likelihood, told.after)
-
-
-def _reading_facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
-    for given in case.readings:
-        record = knowledge.readings[given.reading]
-        value = parse_quantity(given.value, record.unit)
-        doubt = parse_uncertainty(given.uncertainty, record.unit) if given.uncertainty else record.uncertainty
-        words = given.words or given.value
-        yield from decide(knowledge, Measured(given.reading, value, doubt, words, given.after), case.unit)
 
 
 def _still_valid(case: Case, facts: list[Fact], knowledge: Knowledge) -> tuple[Fact, ...]:

@@ -43,9 +43,21 @@ def _measure(wanted: Input, text: str) -> float:
     value = parse_quantity(text, wanted.unit) if wanted.unit else parse_number(text)
     # a conversion's last binary digit must not put 104 °F above 40 degC
     value = float(f"{value:.12g}")
-    if not wanted.lowest <= value <= wanted.highest:
-        raise ValueError(f"{_write(value, wanted.unit)} is out of range")
+    ensure_allowed(wanted, value)
     return value
+
+
+def ensure_allowed(wanted: Input, value: Value) -> None:
+    """Refuse a value that is none of the input's words, or a number outside its range.
+
+    Raises:
+        ValueError: In one clause.
+    """
+    if wanted.choices:
+        if value not in wanted.choices:
+            raise ValueError(f"'{value}' is none of {say_wanted(wanted)}")
+    elif isinstance(value, str) or not wanted.lowest <= value <= wanted.highest:
+        raise ValueError(f"{_write(value, wanted.unit)} is out of range")
 
 
 def say_wanted(wanted: Input) -> str:
@@ -55,5 +67,6 @@ def say_wanted(wanted: Input) -> str:
     return f"{wanted.lowest:.12g} to {_write(wanted.highest, wanted.unit)}"
 
 
-def _write(value: float, unit: str) -> str:
-    return f"{value:.12g} {unit}".rstrip()
+def _write(value: Value, unit: str) -> str:
+    number = value if isinstance(value, str) else f"{value:.12g}"
+    return f"{number} {unit}".rstrip()

@@ -19,7 +19,7 @@ from diagnose.explanation.calculation_text import (
     say_need,
 )
 from diagnose.facts.inputs import read_input, say_wanted
-from diagnose.trade.catalogue.every import CALCULATIONS
+from diagnose.trade.catalogue.every import BY_ID, CALCULATIONS
 from diagnose.trade.catalogue.model import Calculation, Input, Value
 
 HELP = {"-h", "--help"}
@@ -60,10 +60,9 @@ def find_calculation(name: str) -> Calculation:
     """
     from rapidfuzz import process
 
-    known = {calculation.id: calculation for calculation in CALCULATIONS}
-    if name in known:
-        return known[name]
-    near = ", ".join(found for found, _, _ in process.extract(name, known.keys(), limit=3, score_cutoff=50))
+    if name in BY_ID:
+        return BY_ID[name]
+    near = ", ".join(found for found, _, _ in process.extract(name, BY_ID.keys(), limit=3, score_cutoff=50))
     hint = f"nearest: {near}" if near else "`diagnose calc` lists them"
     raise UsageWrong(f"no calculation '{name[:40]}'; {hint}")
 

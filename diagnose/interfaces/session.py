@@ -13,12 +13,12 @@ from diagnose.explanation.reasoner import Reasoner
 from diagnose.facts.case_file import (
     Case,
     CaseFact,
-    CaseReading,
     CloseOut,
     Repair,
     evidence_of_case,
     known_circumstances,
 )  # fmt: skip
+from diagnose.facts.case_readings import CaseReading
 from diagnose.facts.complaint import find_observations
 from diagnose.facts.model import Evidence, State
 from diagnose.facts.quantity import parse_quantity

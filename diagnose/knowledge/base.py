@@ -14,6 +14,7 @@ from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
 from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
 from diagnose.knowledge.seeing import (
     Circumstance,
+    Computed,
     Family,
     Group,
     Observation,
@@ -47,6 +48,7 @@ class Knowledge:
     consequences: dict[str, Consequence]
     exclusives: Exclusives
     rules: dict[str, Rule] = field(default_factory=dict)
+    computed: dict[str, Computed] = field(default_factory=dict)
     accepted: AcceptedFindings = field(default_factory=AcceptedFindings)
     stroke_limits: StrokeLimits | None = None
 

@@ -10,6 +10,7 @@ from itertools import islice
 
 from diagnose.errors import Fault
 from diagnose.knowledge import graph
+from diagnose.knowledge.checks.computed import check_computed
 from diagnose.knowledge.checks.conditions import check_conditions
 from diagnose.knowledge.checks.confirmation import check_confirmations
 from diagnose.knowledge.checks.correlation import check_correlated
@@ -25,6 +26,7 @@ CHECKS: tuple[Callable[[Located], Iterator[Fault]], ...] = (
     graph.check_cycles,
     graph.check_reachable,
     check_conditions,
+    check_computed,
     check_confirmations,
     check_subsumed,
     check_absorbed_links,

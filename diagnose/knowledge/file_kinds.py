@@ -12,6 +12,7 @@ from diagnose.knowledge.acting import Access, Cautions, Inspection
 from diagnose.knowledge.reasons import Consequence, Exclusives
 from diagnose.knowledge.seeing import (
     Circumstance,
+    Computed,
     Family,
     Group,
     Observation,
@@ -39,7 +40,7 @@ SECTIONS: dict[str, dict[str, Any]] = {
         "observations": dict[str, Observation],
     },
     "circumstances.yaml": {"circumstances": dict[str, Circumstance]},
-    "readings.yaml": {"readings": dict[str, Reading]},
+    "readings.yaml": {"readings": dict[str, Reading], "computed": dict[str, Computed]},
     "consequences.yaml": {"consequences": dict[str, Consequence]},
 }
 INSPECTIONS: dict[str, Any] = {"inspections": dict[str, Inspection]}

@@ -245,6 +245,7 @@ def _assemble(directory: Path, found: _Found) -> Knowledge:
                 "observations",
                 "circumstances",
                 "readings",
+                "computed",
                 "inspections",
                 "causes",
                 "consequences",

@@ -141,6 +141,15 @@ def _in_reading(model: Any) -> Iterator[Mention]:  # noqa: ANN401
             yield Mention(("unit numbers",), decision.limit_of, ("decides", number, "limit_of"))
 
 
+def _in_computed(model: Any) -> Iterator[Mention]:  # noqa: ANN401
+    yield Mention(("readings",), model.gives, ("gives",))
+    for name, taken in model.takes.items():
+        if taken.reading is not None:
+            yield Mention(("readings",), taken.reading, ("takes", name, "reading"))
+        if taken.unit_field is not None:
+            yield Mention(("unit fields",), taken.unit_field, ("takes", name, "unit_field"))
+
+
 def _in_circumstance(model: Any) -> Iterator[Mention]:  # noqa: ANN401
     if model.unit_field:
         yield Mention(("unit fields",), model.unit_field, ("unit_field",))
@@ -241,6 +250,7 @@ _READERS: dict[str, Any] = {
     "observations": _in_observation,
     "circumstances": _in_circumstance,
     "readings": _in_reading,
+    "computed": _in_computed,
     "causes": _in_cause,
     "consequences": _in_consequence,
     "inspections": lambda model: _in_work(model, ()),

@@ -108,7 +108,7 @@ class Decision(Sourced):
 
 
 class Reading(Sourced):
-    """A number with a unit that decides observations."""
+    """A number with a unit that decides observations, or from which another is worked out."""
 
     says: Text
     question: Text
@@ -116,7 +116,7 @@ class Reading(Sourced):
     lowest: float
     highest: float
     uncertainty: Annotated[float, Field(gt=0)]
-    decides: Annotated[tuple[Decision, ...], Field(min_length=1)]
+    decides: tuple[Decision, ...] = ()
     access: Id = "as_found"
 
     @model_validator(mode="after")
@@ -124,4 +124,47 @@ class Reading(Sourced):
         ensure_distinct((decision.observation for decision in self.decides), "decides")
         if self.lowest >= self.highest:
             raise ValueError("`lowest` must lie below `highest`")
+        return self
+
+
+class Taken(Model):
+    """Where an input of a calculation comes from: a reading, a field of the unit record, or a fixed value."""
+
+    reading: Id | None = None
+    unit_field: Id | None = None
+    value: float | Text | None = None
+
+    @model_validator(mode="after")
+    def _ensure_one_origin(self) -> Self:
+        if sum(origin is not None for origin in (self.reading, self.unit_field, self.value)) != 1:
+            raise ValueError("an input has exactly one of `reading`, `unit_field` and `value`")
+        return self
+
+
+class Computed(Sourced):
+    """A reading that a calculation of the trade works out of others and of the unit record.
+
+    Attributes:
+        gives: The reading that is worked out; one that was read off itself stands.
+        calculation: Name of the calculation, as `diagnose calc` lists it.
+        takes: Where each of its inputs comes from; one left out takes its default.
+        result: The result of the calculation that is the reading.
+        sign_dropped: The reading is the size of the result alone.
+    """
+
+    gives: Id
+    calculation: Annotated[str, Field(pattern="^[a-z][a-z0-9-]*$", max_length=60)]
+    takes: Annotated[dict[Id, Taken], Field(min_length=1)]
+    result: Id
+    sign_dropped: bool = False
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Name the readings it is worked out of."""
+        return tuple(taken.reading for taken in self.takes.values() if taken.reading is not None)
+
+    @model_validator(mode="after")
+    def _ensure_a_reading(self) -> Self:
+        if not self.sources:
+            raise ValueError("at least one input comes from a reading")
         return self

@@ -8,7 +8,15 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from diagnose.trade.guards import ensure_positive, ensure_within
-from diagnose.trade.signals import SPANS, InputKind, percent_of_signal, signal_of_percent, volts_across
+from diagnose.trade.signals import (
+    SPANS,
+    Acting,
+    InputKind,
+    command_for_travel,
+    percent_of_signal,
+    signal_of_percent,
+    volts_across,
+)
 
 Region = Literal[
     "failure low",
@@ -21,6 +29,15 @@ Region = Literal[
 ]
 
 SLIDEWIRE_OHM = 135.0  # common practice, no source
+
+
+class OutputErrors(NamedTuple):
+    """Errors of a position output in mA: at closed, of the span, at open, and the size of the worse end."""
+
+    zero: float
+    span: float
+    top: float
+    worst: float
 
 
 class LoopLoad(NamedTuple):
@@ -224,13 +241,13 @@ def slidewire_error(lead: float, leads: Literal["two", "three"]) -> float:
     return lead / (SLIDEWIRE_OHM + 2 * lead) * 100
 
 
-def travel_error(kind: InputKind, signal: float, travel: float) -> float:
-    """Give how far travel is off its command: travel - per cent of the signal.
+def command_error(command: float, travel: float, acting: Acting = "direct") -> float:
+    """Give how far travel is off the controller's command: travel - command, reverse travel - (100 - command).
 
     Args:
-        kind: The kind of command.
-        signal: Command as measured, in its unit; direct acting.
-        travel: Travel as measured, per cent open.
+        command: Of the controller, per cent.
+        travel: As measured, per cent open.
+        acting: Direct (signal up opens) or reverse.
 
     Returns:
         Per cent; above 0 when it stands too far open.
@@ -241,8 +258,33 @@ def travel_error(kind: InputKind, signal: float, travel: float) -> float:
     References:
         Definition; after IEC 61298-2 (inaccuracy).
 
-    >>> travel_error("ma_4_20", 12, 47.5)
-    -2.5
+    >>> command_error(50, 47.5), command_error(25, 75, "reverse")
+    (-2.5, 0.0)
     """
     ensure_within("travel", travel, "%", -100, 200)
-    return travel - percent_of_signal(kind, signal)
+    return float(travel - command_for_travel(acting, command))
+
+
+def output_errors(closed_current: float, open_current: float) -> OutputErrors:
+    """Give the errors of a 4-20 mA position output at its ends: closed - 4, open - 20, and the greater size.
+
+    Args:
+        closed_current: With the valve fully closed, mA.
+        open_current: With the valve fully open, mA.
+
+    Returns:
+        Errors in mA: at closed, of the span, at open, and the size of the worse end.
+
+    Raises:
+        ValueError: A current lies outside -100 to 100 mA.
+
+    References:
+        IEC 60381-1 for the span; the rest is a definition.
+
+    >>> [round(error, 6) for error in output_errors(4.4, 19.8)]
+    [0.4, -0.6, -0.2, 0.4]
+    """
+    for current in (closed_current, open_current):
+        ensure_within("current", current, "mA", -100, 100)
+    zero, top = closed_current - 4, open_current - 20
+    return OutputErrors(zero, top - zero, top, max(abs(zero), abs(top)))

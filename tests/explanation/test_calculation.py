@@ -11,9 +11,7 @@ from diagnose.explanation.calculation_document import (
 )
 from diagnose.explanation.calculation_text import render_list, render_needs, render_worked, say_example
 from diagnose.facts.inputs import read_input
-from diagnose.trade.catalogue.every import CALCULATIONS
-
-BY_ID = {calculation.id: calculation for calculation in CALCULATIONS}
+from diagnose.trade.catalogue.every import BY_ID, CALCULATIONS
 
 
 def work_out(name, **typed):

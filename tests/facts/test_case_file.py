@@ -8,7 +8,6 @@ from diagnose.errors import InputFaulty
 from diagnose.facts.case_file import (
     Case,
     CaseFact,
-    CaseReading,
     CloseOut,
     Confirmed,
     Repair,
@@ -19,6 +18,7 @@ from diagnose.facts.case_file import (
     read_found,
     write_case,
 )
+from diagnose.facts.case_readings import CaseReading
 from diagnose.facts.model import State
 from diagnose.knowledge.unit import UnitRecord
 

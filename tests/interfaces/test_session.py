@@ -5,11 +5,11 @@ from session_steps import EMPTY, asked, say, start, until, with_facts
 
 from diagnose.facts.case_file import (
     CaseFact,
-    CaseReading,
     evidence_of_case,
     load_case,
     write_case,
 )
+from diagnose.facts.case_readings import CaseReading
 from diagnose.facts.model import OriginKind
 from diagnose.interfaces.answers import read_answer
 from diagnose.interfaces.session import Session

@@ -7,16 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.trade.loops import (
+    command_error,
     current_ceiling,
     highest_resistance,
     loop_load,
     name_region,
+    output_errors,
     received_percent,
     shunt_error,
     slidewire_error,
-    travel_error,
 )
-from diagnose.trade.signals import SPANS, command_for_travel, signal_of_percent, two_point_errors
+from diagnose.trade.signals import SPANS, command_for_travel, two_point_errors
 
 percents = st.floats(-20, 120)
 kinds = st.sampled_from(sorted(SPANS))
@@ -64,12 +65,24 @@ def test_acting_twice_is_nothing(acting, travel):
     assert math.isclose(travel, command_for_travel(acting, command_for_travel(acting, travel)), abs_tol=1e-9)
 
 
-@given(kinds, percents, st.floats(-5, 5))
-def test_travel_error_is_what_was_added(kind, percent, error):
-    """Travel that stands off its command by so much has that error."""
-    assert math.isclose(
-        error, travel_error(kind, signal_of_percent(kind, percent), percent + error), abs_tol=1e-9
-    )
+@given(st.sampled_from(["direct", "reverse"]), percents, st.floats(-5, 5))
+def test_command_error_is_what_was_added(acting, travel, error):
+    """Travel that stands off its command by so much has that error, whichever way the unit acts."""
+    command = command_for_travel(acting, travel)
+
+    assert math.isclose(error, command_error(command, travel + error, acting), abs_tol=1e-9)
+
+
+@given(st.floats(-3, 3), st.floats(-3, 3))
+def test_output_errors_are_what_was_added(zero, top):
+    """Currents off their ends by so much have those errors, and the worse one is told."""
+    errors = output_errors(4 + zero, 20 + top)
+
+    assert [pytest.approx(e, abs=1e-9) for e in (zero, top, max(abs(zero), abs(top)))] == [
+        errors.zero,
+        errors.top,
+        errors.worst,
+    ]
 
 
 @given(st.floats(-10, 10), st.floats(-10, 10), st.floats(0, 40), st.floats(60, 100))
@@ -99,7 +112,7 @@ def test_resistor_error_goes_with_both(current, tolerance):
         (lambda: loop_load(15, -1, 0, 0), "inputs must be 0 ohm or more"),
         (lambda: loop_load(15, 0, 0, 24.5), "resistance must be above 0 ohm"),
         (lambda: slidewire_error(-1, "two"), "lead must be 0 ohm or more"),
-        (lambda: travel_error("ma_4_20", 12, 300), "travel must be -100 to 200 %"),
+        (lambda: command_error(50, 300), "travel must be -100 to 200 %"),
         (lambda: two_point_errors(50, 50, 55, 55), "must be 10 % or more"),
     ],
 )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from diagnose.trade.catalogue import (
     cams,
     heating,
+    loops,
     motor,
     positioning,
     potentiometer,
@@ -21,6 +22,7 @@ from diagnose.trade.catalogue.model import Calculation
 
 CALCULATIONS: tuple[Calculation, ...] = (
     *signals.CALCULATIONS,
+    *loops.CALCULATIONS,
     *supply.CALCULATIONS,
     *motor.CALCULATIONS,
     *heating.CALCULATIONS,
@@ -31,3 +33,5 @@ CALCULATIONS: tuple[Calculation, ...] = (
     *potentiometer.CALCULATIONS,
     *valve.CALCULATIONS,
 )
+
+BY_ID: dict[str, Calculation] = {calculation.id: calculation for calculation in CALCULATIONS}

@@ -1,24 +1,13 @@
-"""Entries of the catalogue: analogue signals and their loops.
+"""Entries of the catalogue: analogue signals.
 
 Takes nothing, gives a tuple of calculations; imports the functions of `trade`.
 """
 
 from __future__ import annotations
 
-from typing import Literal
-
 from diagnose.trade.catalogue.model import Calculation, Input, Result, Standing
-from diagnose.trade.conductors import Strands, conductor_resistance
-from diagnose.trade.loops import (
-    LoopLoad,
-    loop_load,
-    name_region,
-    received_percent,
-    shunt_error,
-    slidewire_error,
-)
+from diagnose.trade.loops import command_error, name_region, output_errors
 from diagnose.trade.signals import (
-    SPANS,
     Acting,
     InputKind,
     command_for_travel,
@@ -35,17 +24,6 @@ _ACTING = Input(
     choices=("direct", "reverse"),
 )
 _TRAVEL = Input("travel", "travel in per cent open", "%", -100, 200, "50 %")
-_KINDS = tuple(SPANS)
-_LENGTH = Input("length", "length of the cable, one way", "m", 0, 5000, "300 m")
-_SIZE = Input("size", "cross-section of a core, or its gauge as 18 AWG", "mm2", 0.05, 400, "0.75 mm2")
-_STRANDS = Input(
-    "strands",
-    "kind of core: fixed (solid or stranded) or flexible",
-    example="fixed",
-    default="fixed",
-    choices=("fixed", "flexible"),
-)
-_WARM = Input("temperature", "temperature of the core", "degC", -60, 120, "20 degC", 20.0)
 _TOLD = {"ma": "IEC 60381-1 for 4-20 mA; 0-20 mA common practice, no source"}
 _TOLD |= {"v": "IEC 60381-2 for 0-10 V and 1-5 V; 2-10 V is 4-20 mA across 500 ohm"}
 _TOLD |= {"ohm": "135 ohm three-wire slidewire: common practice, no source"}
@@ -86,26 +64,12 @@ def _slidewire_for(acting: Acting, travel: float) -> tuple[float, float]:
     return _signal_of("ohm_0_135", acting, travel)
 
 
-def _load_loop(
-    compliance: float,
-    inputs: float,
-    length: float,
-    size: float,
-    *,
-    strands: Strands,
-    temperature: float,
-    wanted: float,
-) -> tuple[float | str, ...]:
-    core = conductor_resistance(size, strands, temperature)
-    load: LoopLoad = loop_load(compliance, inputs, length, core, wanted)
-    return (core, *load)
-
-
-def _lead_error(
-    length: float, size: float, strands: Strands, leads: Literal["two", "three"]
-) -> tuple[float, float]:
-    lead = conductor_resistance(size, strands) * length / 1000
-    return lead, slidewire_error(lead, leads)
+def _two_points(
+    acting: Acting, low_current: float, low_travel: float, high_current: float, high_travel: float
+) -> tuple[float, ...]:
+    commands = [percent_of_signal("ma_4_20", current) for current in (low_current, high_current)]
+    low, high = (command_for_travel(acting, travel) for travel in (low_travel, high_travel))
+    return (low, high, *two_point_errors(commands[0], low, commands[1], high))
 
 
 def _kind(*kinds: str) -> Input:
@@ -209,105 +173,66 @@ CALCULATIONS: tuple[Calculation, ...] = (
         Standing.PRACTICE,
     ),
     Calculation(
-        "wrong-input",
-        "What a wrongly set input makes of a command",
-        "What per cent arrives when the input is set to another kind of signal?",
-        (
-            Input("source", "kind of signal that is sent", example="ma_4_20", choices=_KINDS),
-            Input("configured", "kind of signal the input is set to", example="v_0_10", choices=_KINDS),
-            Input("command", "command that is sent", "%", 0, 100, "50 %"),
-            Input("resistor", "resistor across the input for a current", "ohm", 1, 10000, "250 ohm", 250.0),
-        ),
-        received_percent,
-        ("signal of the command on the sent span, across the resistor if need be, read on the set span",),
-        (Result("percent", "command as it arrives", "%"),),
-        "an ideal source; below 0 % it lies under a live zero",
-        "definition of the spans; Ohm's law",
+        "command-error",
+        "Error of travel against its command",
+        "How far is the travel off what the controller asks for?",
+        (Input("command", "command of the controller", "%", 0, 100, "50 %"), _TRAVEL, _ACTING),
+        command_error,
+        ("direct: error = travel - command", "reverse: error = travel - (100 - command)"),
+        (Result("error", "error of travel", "%"),),
+        "at rest, approached from one side",
+        "definition; after IEC 61298-2",
         Standing.DERIVED,
     ),
     Calculation(
-        "shunt-error",
-        "Error from the tolerance of a resistor",
-        "How much is a 4-20 mA command off because of the resistor it is read across?",
+        "output-ends",
+        "Errors of a position output at its ends",
+        "How far are zero, span and top of the position output off?",
         (
-            Input("current", "current through the resistor", "mA", 0, 25, "20 mA"),
-            Input("tolerance", "tolerance of the resistor", "%", 0, 100, "0.1 %"),
+            Input("closed_current", "current with the valve fully closed", "mA", -25, 100, "4.4 mA"),
+            Input("open_current", "current with the valve fully open", "mA", -25, 100, "19.8 mA"),
         ),
-        shunt_error,
-        ("error = current * tolerance / 16",),
-        (Result("error", "error of the span", "%"),),
-        "4-20 mA read as a voltage, 16 mA being the span",
-        "Ohm's law",
-        Standing.DERIVED,
-    ),
-    Calculation(
-        "loop-load",
-        "Load of a current loop",
-        "Can the source drive this loop, and where does the valve stop if not?",
+        output_errors,
         (
-            Input("compliance", "greatest voltage of the source", "V", 1, 60, "15 V"),
-            Input("inputs", "resistance in series without the cable", "ohm", 0, 20000, "750 ohm"),
-            _LENGTH,
-            _SIZE,
-            _STRANDS,
-            _WARM,
-            Input(
-                "wanted", "highest current to reach, 21 mA for a failure level", "mA", 4, 25, "20 mA", 20.0
-            ),
-        ),
-        _load_loop,
-        (
-            "resistance = inputs + 2 * length / 1000 * core",
-            "limit = compliance / wanted * 1000",
-            "ceiling = compliance / resistance * 1000",
-            "travel = min(100, max(0, (ceiling - 4) / 16 * 100))",
+            "zero = closed_current - 4",
+            "span = top - zero",
+            "top = open_current - 20",
+            "worst = max(abs(zero), abs(top))",
         ),
         (
-            Result("core", "one core of the cable", "ohm/km"),
-            Result("resistance", "the whole loop", "ohm"),
-            Result("limit", "the source can drive", "ohm"),
-            Result("ceiling", "current at which it has used up its voltage", "mA"),
-            Result("travel", "travel at which a direct-acting 4-20 mA unit then stops", "%"),
-            Result("verdict", "verdict"),
+            Result("zero", "error at closed", "mA"),
+            Result("span", "error of the span", "mA"),
+            Result("top", "error at open", "mA"),
+            Result("worst", "size of the worse end", "mA"),
         ),
-        "core resistance from the table is the highest allowed; a real cable reads a little lower",
-        "Ohm's law; IEC 60228 for the core",
-        Standing.DERIVED,
-    ),
-    Calculation(
-        "slidewire-lead",
-        "Error from the leads of a slidewire",
-        "How far is a 135 ohm slidewire off at zero because of its leads?",
-        (
-            _LENGTH,
-            _SIZE,
-            _STRANDS,
-            Input("leads", "number of leads", example="three", choices=("two", "three")),
-        ),
-        _lead_error,
-        ("two: error = 2 * lead / 135 * 100", "three: error = lead / (135 + 2 * lead) * 100"),
-        (Result("lead", "one lead", "ohm"), Result("error", "error at zero", "%")),
-        "three leads: the end leads alike",
-        "circuit theory; IEC 60228 for the core; 135 ohm common practice, no source",
+        "the valve really stands at its ends: stem mark, not the pointer",
+        "definition; IEC 60381-1 for the span",
         Standing.DERIVED,
     ),
     Calculation(
         "two-point-check",
         "Zero, span and top errors from two points",
-        "How far are zero, span and top off, from two pairs of command and travel?",
+        "How far are zero, span and top of the unit off, from two pairs of mA and travel?",
         (
-            Input("low_command", "command at the low point", "%", -10, 110, "0 %"),
+            _ACTING,
+            Input("low_current", "current at the low point", "mA", 0, 25, "4 mA"),
             Input("low_travel", "travel at the low point", "%", -100, 200, "2 %"),
-            Input("high_command", "command at the high point", "%", -10, 110, "100 %"),
+            Input("high_current", "current at the high point", "mA", 0, 25, "20 mA"),
             Input("high_travel", "travel at the high point", "%", -100, 200, "97 %"),
         ),
-        two_point_errors,
+        _two_points,
         (
-            "span = ((high_travel - low_travel) / (high_command - low_command) - 1) * 100",
-            "zero = low_travel - low_command * (1 + span / 100)",
+            "direct: low = low_travel",
+            "direct: high = high_travel",
+            "reverse: low = 100 - low_travel",
+            "reverse: high = 100 - high_travel",
+            "span = ((high - low) * 16 / (high_current - low_current) / 100 - 1) * 100",
+            "zero = low - (low_current - 4) / 16 * 100 * (1 + span / 100)",
             "top = zero + span",
         ),
         (
+            Result("low", "command that the low travel stands for", "%"),
+            Result("high", "command that the high travel stands for", "%"),
             Result("zero", "error at 0 %", "%"),
             Result("span", "error of the span", "%"),
             Result("top", "error at 100 %", "%"),

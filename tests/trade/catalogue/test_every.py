@@ -7,10 +7,9 @@ import pytest
 
 from diagnose.explanation.calculation_document import choose_lines
 from diagnose.facts.inputs import read_input
-from diagnose.trade.catalogue.every import CALCULATIONS
+from diagnose.trade.catalogue.every import BY_ID, CALCULATIONS
 from diagnose.trade.catalogue.model import Standing
 
-BY_ID = {calculation.id: calculation for calculation in CALCULATIONS}
 FUNCTIONS = ("sqrt", "exp", "log", "atan", "tan", "degrees", "radians", "pi")
 PLAIN = {name: getattr(math, name) for name in FUNCTIONS} | {"max": max, "min": min, "abs": abs}
 
