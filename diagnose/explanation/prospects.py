@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 _SHOWN_QUESTIONS = 4
 _SHOWN_OUTCOMES = 3
+# Observations that tell equally much to so many digits come in order of their ids, so that no rounding decides.
+SAME_BITS = 9
 
 # Observations by their number in the network.
 Numbered = list[tuple[int, str]]
@@ -125,16 +127,16 @@ def list_questions(knowledge: Knowledge, ranking: Ranking, still_open: Numbered)
     """
     rows, weights = weigh_single_causes(ranking)
     tables = ranking.network.tables
-    bits = measure_entropy(weights @ tables.shown_alone[rows]) - weights @ _entropy_alone(tables)[rows]
+    bits = measure_entropy(weights @ tables.shown_alone[rows]) - weights @ entropy_alone(tables)[rows]
     told = {name: max(0.0, float(bits[number])) for number, name in still_open}
-    most = sorted(told, key=lambda name: (-told[name], name))[:_SHOWN_QUESTIONS]
+    most = sorted(told, key=lambda name: (-round(told[name], SAME_BITS), name))[:_SHOWN_QUESTIONS]
     return tuple(
-        OpenQuestion(observation=name, question=_question(knowledge, name), bits=told[name]) for name in most
+        OpenQuestion(observation=name, question=ask_for(knowledge, name), bits=told[name]) for name in most
     )
 
 
 @lru_cache(maxsize=8)
-def _entropy_alone(tables: Tables) -> Floats:
+def entropy_alone(tables: Tables) -> Floats:
     """Entropy of each observation under each alternative alone; prior odds do not move it."""
     return measure_entropy(tables.shown_alone)
 
@@ -187,6 +189,13 @@ def list_open_observations(knowledge: Knowledge, ranking: Ranking) -> Numbered:
     ]
 
 
-def _question(knowledge: Knowledge, name: str) -> str:
+def keep_askable(knowledge: Knowledge, still_open: Numbered) -> Numbered:
+    """Keep what whoever typed the ticket can say when called back: nothing need be opened or switched for it."""
+    states, observations = knowledge.access.states, knowledge.observations
+    return [(number, name) for number, name in still_open if not states[observations[name].access].acts]
+
+
+def ask_for(knowledge: Knowledge, name: str) -> str:
+    """Give the question for an observation."""
     record = knowledge.observations[name]
     return record.question or record.says

@@ -9,12 +9,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from diagnose.explanation.asking import Asker
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.facts.from_history import HistoryReader, parse_moment
 from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
 from diagnose.facts.unit_record import circumstances_of_unit
-from diagnose.interfaces.tickets.answer import Answer, build_answer, build_next, build_other
+from diagnose.interfaces.tickets.answer import Answer, build_answer, build_answers, build_next, build_other
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED
 from diagnose.interfaces.tickets.priority import raise_priority
 from diagnose.interfaces.tickets.record import write_rejected, write_scored
@@ -22,7 +23,7 @@ from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.language import load_language
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.unit import UnitRecord
-from diagnose.ranking.batch import rank_many
+from diagnose.ranking.batch import BatchRanker
 
 # Answers kept, about 4 kB each with the planner's.
 REMEMBERED = 8_000
@@ -57,6 +58,8 @@ class Scorer:
         self._reasoner = Reasoner(knowledge)
         self._reader = TicketReader(knowledge, load_language(plan.rules, knowledge))
         self._history = HistoryReader(knowledge, self._reader)
+        self._ranker = BatchRanker(self._reasoner.prepared)
+        self._asker = Asker(knowledge, self._reasoner.prepared.network)
         self._other = build_other(knowledge)
         self._known: dict[Evidence, Answer] = {}
 
@@ -93,11 +96,12 @@ class Scorer:
         if self._plan.with_next or not new:
             return
         try:
-            rankings = rank_many(self._reasoner.prepared, new)
+            ranked = self._ranker.rank_many(new)
+            answers = list(build_answers(self._reasoner.knowledge, self._asker, ranked))
         except Exception:  # noqa: BLE001 - each is then reckoned by itself, and the bad one told
             return
-        for evidence, ranking in zip(new, rankings, strict=True):
-            self._keep(evidence, build_answer(self._reasoner.knowledge, ranking, None))
+        for evidence, answer in zip(new, answers, strict=True):
+            self._keep(evidence, answer)
 
     def read(self, row: Row) -> tuple[Row, TicketReading]:
         """Read a ticket, join its unit record and its history; give the row with what is to be noted of it."""

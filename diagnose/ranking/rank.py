@@ -29,6 +29,7 @@ from diagnose.ranking.sight import find_unseen
 CAUSE_NOT_LISTED = "cause_not_listed"
 # Networks kept: the circumstances of a unit stay the same from one answer to the next.
 REMEMBERED = 32
+Factors = tuple[tuple[str, float], ...]
 
 
 class Status(StrEnum):
@@ -126,23 +127,38 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
     Returns:
         The ranking.
     """
-    weighed = weigh_evidence(prepared, evidence, run)
-    posterior = compute_posterior(weighed.network, weighed.counted.items)
-    return conclude_ranking(prepared, weighed, posterior)
+    evident = gather_evidence(prepared, evidence, run)
+    network, prior = condition_network(prepared, evident.chained, evidence.repaired)
+    posterior = compute_posterior(network, evident.counted.items)
+    thresholds = prepared.knowledge.settings.thresholds
+    information = measure_information(posterior.all_causes, prior.all_causes)
+    causes = _order_causes(prior, posterior, evident.chained.ruled_out)
+    status = choose_status(thresholds, posterior.unlisted, causes[0].probability, information)
+    return Ranking(
+        status=status,
+        reason=explain_status(status),
+        causes=causes,
+        information=information,
+        conflict_limit=thresholds.conflict_decibans,
+        beliefs=evident.beliefs,
+        counted=evident.counted,
+        chained=evident.chained,
+        network=network,
+        prior=prior,
+        posterior=posterior,
+    )
 
 
 @dataclass(frozen=True)
-class Weighed:
-    """Everything that goes into a posterior; the fields are those of Ranking."""
+class Evident:
+    """Everything that goes into a posterior but the network; the fields are those of Ranking."""
 
     beliefs: tuple[Belief, ...]
     chained: Chained
     counted: Counted
-    network: Network
-    prior: Posterior
 
 
-def weigh_evidence(prepared: Prepared, evidence: Evidence, run: Run) -> Weighed:
+def gather_evidence(prepared: Prepared, evidence: Evidence, run: Run) -> Evident:
     """Gather what the posterior of one unit is computed from.
 
     Args:
@@ -151,43 +167,11 @@ def weigh_evidence(prepared: Prepared, evidence: Evidence, run: Run) -> Weighed:
         run: The evaluator of rules.
 
     Returns:
-        The unit's network and the observations that count, with what led to them.
+        The observations that count, with what led to them.
     """
     beliefs = combine_facts(evidence.facts)
     chained = _chain_seen(prepared, beliefs, evidence.circumstances, run)
-    network, prior = condition_network(prepared, chained, evidence.repaired)
-    counted = count_evidence(prepared.knowledge, prepared.network, beliefs, chained)
-    return Weighed(beliefs, chained, counted, network, prior)
-
-
-def conclude_ranking(prepared: Prepared, weighed: Weighed, posterior: Posterior) -> Ranking:
-    """Put the causes in order and choose the status.
-
-    Args:
-        prepared: The rule base.
-        weighed: What the posterior was computed from.
-        posterior: The posterior.
-
-    Returns:
-        The ranking.
-    """
-    thresholds = prepared.knowledge.settings.thresholds
-    information = measure_information(posterior.all_causes, weighed.prior.all_causes)
-    causes = _order_causes(weighed.prior, posterior, weighed.chained.ruled_out)
-    status = _choose_status(thresholds, posterior, information, causes)
-    return Ranking(
-        status=status,
-        reason=CAUSE_NOT_LISTED if status is Status.NOT_COVERED else "",
-        causes=causes,
-        information=information,
-        conflict_limit=thresholds.conflict_decibans,
-        beliefs=weighed.beliefs,
-        counted=weighed.counted,
-        chained=weighed.chained,
-        network=weighed.network,
-        prior=weighed.prior,
-        posterior=posterior,
-    )
+    return Evident(beliefs, chained, count_evidence(prepared.knowledge, prepared.network, beliefs, chained))
 
 
 def condition_network(
@@ -203,13 +187,28 @@ def condition_network(
     Returns:
         The network with prior odds moved, and what it says before any observation.
     """
+    return _condition(prepared.network, *list_all_factors(prepared, chained, repaired))
+
+
+def list_all_factors(
+    prepared: Prepared, chained: Chained, repaired: Iterable[str]
+) -> tuple[Factors, Factors]:
+    """List the factors on prior odds: what circumstances say, then what was repaired in vain.
+
+    Args:
+        prepared: The rule base.
+        chained: What the rules concluded.
+        repaired: Causes that were put right while the unit stayed faulty.
+
+    Returns:
+        Factors by cause, or by cause.mode, sorted, to be multiplied in turn.
+    """
     shifted = tuple(sorted(list_factors(prepared.network, chained).items()))
-    failed = tuple(sorted(_repaired(prepared, repaired).items()))
-    return _condition(prepared.network, shifted, failed)
+    return shifted, tuple(sorted(_repaired(prepared, repaired).items()))
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _condition(network: Network, *factors: tuple[tuple[str, float], ...]) -> tuple[Network, Posterior]:
+def _condition(network: Network, *factors: Factors) -> tuple[Network, Posterior]:
     """Multiply prior odds by factors in turn, and give the posterior of no evidence beside the network."""
     for part in factors:
         network = network.with_odds(dict(part))
@@ -281,13 +280,24 @@ def measure_information(after: Mapping[str, float], before: Mapping[str, float])
     return max(0.0, fsum(terms))
 
 
-def _choose_status(
-    thresholds: Thresholds, posterior: Posterior, information: float, causes: tuple[RankedCause, ...]
-) -> Status:
+def choose_status(thresholds: Thresholds, unlisted: float, first: float, information: float) -> Status:
+    """Choose the status.
+
+    Args:
+        thresholds: The limits.
+        unlisted: Probability that something not listed is wrong.
+        first: Probability of the leading cause.
+        information: Bits by which the evidence moved the causes.
+    """
     # A listed cause may turn up by chance beside `unlisted`, so "no listed cause" alone would hardly ever fire.
-    if posterior.unlisted > max(thresholds.not_covered_above, causes[0].probability):
+    if unlisted > max(thresholds.not_covered_above, first):
         return Status.NOT_COVERED
-    is_uncertain = causes[0].probability < thresholds.ask_first_below_probability
+    is_uncertain = first < thresholds.ask_first_below_probability
     if information < thresholds.ask_first_below_bits and is_uncertain:
         return Status.ASK_FIRST
     return Status.RANKED
+
+
+def explain_status(status: Status) -> str:
+    """Say why a unit is not covered; empty otherwise."""
+    return CAUSE_NOT_LISTED if status is Status.NOT_COVERED else ""

@@ -2,6 +2,7 @@
 
 import random
 
+import numpy as np
 import pytest
 
 from diagnose.chaining.plain import run_plain
@@ -9,11 +10,19 @@ from diagnose.facts.case_file import evidence_of_case, load_case
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.shipped import cases_directory
-from diagnose.ranking import batch
-from diagnose.ranking.batch import rank_many
+from diagnose.ranking.batch import BatchRanker, flatten_layout
+from diagnose.ranking.chainwise import weigh_unit
+from diagnose.ranking.layout import build_layout
+from diagnose.ranking.network import UNLISTED
 from diagnose.ranking.rank import prepare_ranking, rank_evidence
 
 NEAR = 1e-12
+
+
+@pytest.fixture(scope="module")
+def prepared(knowledge):
+    """Prepare the shipped rule base once."""
+    return prepare_ranking(knowledge)
 
 
 def draw_evidence(knowledge, rng):
@@ -35,58 +44,69 @@ def draw_evidence(knowledge, rng):
     return Evidence(tuple(facts), tuple(told), repaired)
 
 
-def ensure_same(alone, together):
-    """Hold every number and every word of a ranking against another."""
-    assert alone.status == together.status
-    assert alone.reason == together.reason
-    assert alone.counted == together.counted
-    assert alone.chained == together.chained
-    one, other = alone.posterior, together.posterior
-    for name in ("causes", "modes", "states"):
-        assert getattr(one, name) == pytest.approx(getattr(other, name), rel=NEAR, abs=NEAR)
-    for name in ("evidence", "evidence_none", "unlisted", "none_listed"):
-        assert getattr(one, name) == pytest.approx(getattr(other, name), rel=NEAR)
-    assert alone.information == pytest.approx(together.information, abs=1e-9)
-    places = {ranked.cause: ranked.probability for ranked in alone.causes}
-    for ranked, here in zip(alone.causes, together.causes, strict=True):
-        # causes that are equally likely may change places by a rounding
-        assert ranked.probability == pytest.approx(places[here.cause], rel=NEAR, abs=NEAR)
+def ensure_same(alone, ranked, unit):
+    """Hold every number and every word of a ranking against the columns of one unit."""
+    chances = dict(zip(ranked.causes, ranked.chances[unit].tolist(), strict=True))
+    weights = dict(enumerate(ranked.weights[unit].tolist()))
+    modes = dict.fromkeys(alone.posterior.modes, 0.0)
+    for row, alternative in enumerate(alone.network.alternatives):
+        for way in zip(alternative.members, alternative.modes, strict=True):
+            if way in modes:
+                modes[way] += weights[row]
+
+    assert alone.status is ranked.statuses[unit]
+    assert (alone.beliefs, alone.counted, alone.chained) == (
+        ranked.evident[unit].beliefs,
+        ranked.evident[unit].counted,
+        ranked.evident[unit].chained,
+    )
+    assert alone.posterior.unlisted == pytest.approx(chances.pop(UNLISTED), rel=NEAR)
+    assert alone.posterior.causes == pytest.approx(chances, rel=NEAR, abs=1e-300)
+    assert alone.posterior.modes == pytest.approx(modes, rel=NEAR, abs=1e-300)
+    assert alone.information == pytest.approx(ranked.information[unit], abs=1e-9)
+    assert {r.cause for r in alone.causes if r.ruled_out_by} == {
+        cause for cause, out in zip(ranked.causes, ranked.ruled_out[unit], strict=True) if out
+    }
 
 
-def test_every_shipped_case_ranks_the_same_at_once(knowledge):
+def test_every_shipped_case_ranks_the_same_at_once(knowledge, prepared):
     """All shipped cases together give the rankings of each case, with the engine as evaluator."""
-    prepared = prepare_ranking(knowledge)
     paths = sorted(cases_directory().glob("*/*-0[12].yaml"))
     evidences = [evidence_of_case(load_case(path, knowledge), knowledge) for path in paths]
+    ranked = BatchRanker(prepared).rank_many(evidences)
 
     assert len(evidences) > 50
-    for evidence, together in zip(evidences, rank_many(prepared, evidences), strict=True):
-        ensure_same(rank_evidence(prepared, evidence), together)
+    for unit, evidence in enumerate(evidences):
+        ensure_same(rank_evidence(prepared, evidence), ranked, unit)
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_drawn_evidence_ranks_the_same_at_once(knowledge, seed):
+def test_drawn_evidence_ranks_the_same_at_once(knowledge, prepared, seed):
     """Drawn facts, circumstances and repairs, of all sizes in one go, give the rankings of each."""
     rng = random.Random(seed)
-    prepared = prepare_ranking(knowledge)
     evidences = [draw_evidence(knowledge, rng) for _ in range(40)]
+    ranked = BatchRanker(prepared).rank_many(evidences)
 
-    for evidence, together in zip(evidences, rank_many(prepared, evidences), strict=True):
-        ensure_same(rank_evidence(prepared, evidence, run_plain), together)
-
-
-def test_arrays_too_large_for_one_go_are_split(knowledge, monkeypatch):
-    """A limit that lets only one unit in at a time changes nothing."""
-    rng = random.Random(8)
-    prepared = prepare_ranking(knowledge)
-    evidences = [draw_evidence(knowledge, rng) for _ in range(12)]
-    whole = rank_many(prepared, evidences)
-    monkeypatch.setattr(batch, "MOST_KEPT", 1)
-
-    for one, other in zip(whole, rank_many(prepared, evidences), strict=True):
-        ensure_same(one, other)
+    for unit, evidence in enumerate(evidences):
+        ensure_same(rank_evidence(prepared, evidence, run_plain), ranked, unit)
 
 
-def test_nothing_to_rank_gives_nothing(knowledge):
+def test_the_weight_of_the_evidence_is_the_same(knowledge, prepared):
+    """Something wrong, nothing wrong and nothing listed wrong weigh what the plain posterior says."""
+    rng = random.Random(4)
+    links = BatchRanker(prepared).links
+    for evidence in (draw_evidence(knowledge, rng) for _ in range(20)):
+        alone = rank_evidence(prepared, evidence, run_plain)
+        pairs = {item.observation: item.likelihood for item in alone.counted.items}
+        told = flatten_layout(build_layout(alone.network, pairs))
+        _, wrong, sound, unlisted = weigh_unit(links, alone.network.odds, told)
+        normal = np.exp(-alone.network.log_none.sum())
+
+        assert alone.posterior.evidence == pytest.approx(wrong * normal, rel=NEAR)
+        assert alone.posterior.evidence_none == pytest.approx(sound * normal, rel=NEAR)
+        assert alone.posterior.none_listed == pytest.approx(unlisted / wrong, rel=NEAR)
+
+
+def test_nothing_to_rank_gives_nothing(prepared):
     """No evidence pieces give no rankings."""
-    assert [] == rank_many(prepare_ranking(knowledge), [])
+    assert () == BatchRanker(prepared).rank_many([]).statuses

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from diagnose.facts.from_ticket import TEXT_COLUMNS, TicketReading
 from diagnose.facts.model import Fact
-from diagnose.interfaces.tickets.answer import Answer, dump
+from diagnose.interfaces.tickets.answer import Answer, dump, list_shares
 from diagnose.interfaces.tickets.priority import Priority
 from diagnose.interfaces.tickets.row import Row
 
@@ -54,16 +54,17 @@ def write_rejected(row: Row, reason: str) -> str:
 def weigh_confirmed(row: Row, answer: Answer) -> dict[str, object] | None:
     """Hold the answer against the confirmed cause of a closed ticket: place, share, squared error."""
     cause = row.values.get("confirmed_cause", "").strip().partition(".")[0]
-    if not cause or cause not in answer.shares:
+    if not cause or cause not in answer.chances:
         return {"cause": cause, "place": None} if cause else None
-    share = answer.shares[cause]
-    others = sum(value * value for value in answer.shares.values()) - share * share
+    shares = list_shares(answer.chances)
+    share = shares[cause]
+    others = sum(value * value for value in shares.values()) - share * share
     return {
         "cause": cause,
-        "place": 1 + sum(value > share for value in answer.shares.values()),
+        "place": 1 + sum(value > share for value in shares.values()),
         "share": share,
-        "first": max(answer.shares, key=lambda name: (answer.shares[name], name)),
-        "first_share": max(answer.shares.values()),
+        "first": max(shares, key=lambda name: (shares[name], name)),
+        "first_share": max(shares.values()),
         "squared_error": others + (1 - share) ** 2,
     }
 
