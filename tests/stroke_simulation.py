@@ -102,8 +102,8 @@ class _State:
             self.left = unit.delay
         if self.left >= 0:
             self.left -= STEP
-            if self.left < 0:
-                self.going, self.rest, self.wait = 0, unit.pause, 0.0
+            if self.left < STEP / 2:
+                self.going, self.rest, self.wait, self.left = 0, unit.pause, 0.0, -1.0
 
 
 def simulate(

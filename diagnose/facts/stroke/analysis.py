@@ -21,6 +21,7 @@ from diagnose.facts.stroke.shape import Shape, find_shapes
 from diagnose.facts.stroke.steps import Step
 from diagnose.facts.stroke.strokes import Stroke
 from diagnose.facts.stroke.trace import Trace
+from diagnose.facts.stroke.wording import counted
 from diagnose.knowledge.stroke_limits import FigureId, StrokeLimits
 
 
@@ -156,13 +157,13 @@ def _cycle_amplitude(a: Analysis) -> Reading:
 
 def _none_seen(quiet: Sequence[Hold], noise: Noise) -> Reading:
     seconds = sum(hold.seconds for hold in quiet)
-    return about(0.0, noise.visible, f"none in {len(quiet)} holds, {seconds:.0f} s")
+    return about(0.0, noise.visible, f"none in {counted(len(quiet), 'hold')}, {seconds:.0f} s")
 
 
 def _running(a: Analysis) -> Iterator[tuple[FigureId, Reading]]:
     hours = a.trace.seconds / 3600
     watched = f"over {a.trace.seconds:.0f} s"
-    yield "starts_per_hour", about(a.starts / hours, 1 / hours, f"{a.starts} starts {watched}")
+    yield "starts_per_hour", about(a.starts / hours, 1 / hours, f"{counted(a.starts, 'start')} {watched}")
     moving = strokes.running_seconds(a.motions)
     doubt = 2 * a.trace.interval * max(1, a.starts)
     seconds = a.trace.seconds

@@ -18,6 +18,7 @@ from diagnose.facts.stroke.columns import COMMAND, CONTACTS, NEEDED, POSITION, T
 from diagnose.facts.stroke.loading import RawLog
 from diagnose.facts.stroke.noise import find_scatter
 from diagnose.facts.stroke.trace import Floats, Piece, Spikes, Trace
+from diagnose.facts.stroke.wording import counted
 
 FEWEST_ROWS = 10
 FEWEST_IN_PIECE = 10
@@ -57,7 +58,7 @@ def clean_log(raw: RawLog, *, is_reverse: bool = False) -> Trace:
     if not pieces:
         wrong = f"no stretch of {FEWEST_IN_PIECE} samples without a gap"
         raise _refuse(raw.path, wrong, "log faster, or without pauses")
-    _note_gaps(steps, interval, len(steps) + 1, pieces, notes)
+    _note_gaps(steps, interval, pieces, notes)
     return Trace(
         Path(raw.path).name,
         max(interval, *(float(piece.time[1] - piece.time[0]) for piece in pieces)),
@@ -85,7 +86,7 @@ def _in_order(raw: RawLog, notes: list[str]) -> dict[str, Floats]:
             raise _refuse(raw.path, wrong, "split the log where its clock starts again")
         order = np.argsort(time, kind="stable")
         values = {name: array[order] for name, array in values.items()}
-        notes.append(f"{late:,} rows out of order were put in order of time.")
+        notes.append(f"{counted(late, 'row')} out of order, put in order of time.")
     return _drop_doubled(values, notes, raw.path)
 
 
@@ -94,7 +95,7 @@ def _drop_doubled(values: dict[str, Floats], notes: list[str], path: str) -> dic
     last = np.append(np.diff(time) > 0, [True])
     doubled = len(time) - int(np.sum(last))
     if doubled:
-        notes.append(f"{doubled:,} rows with the time of another were left out, the last of each kept.")
+        notes.append(f"{counted(doubled, 'row')} with the time of another left out, the last of each kept.")
         values = {name: array[last] for name, array in values.items()}
         _ensure_enough(path, len(values[TIME]), len(time))
     return {**values, TIME: values[TIME] - values[TIME][0]}
@@ -102,8 +103,7 @@ def _drop_doubled(values: dict[str, Floats], notes: list[str], path: str) -> dic
 
 def _ensure_enough(path: str, usable: int, rows: int) -> None:
     if usable < FEWEST_ROWS:
-        row = "1 row" if rows == 1 else f"{rows:,} rows"
-        wrong = f"{row}, {usable} of them usable; a stroke needs at least {FEWEST_ROWS}"
+        wrong = f"{counted(rows, 'row')}, {usable} of them usable; a stroke needs at least {FEWEST_ROWS}"
         raise _refuse(path, wrong, "log faster or longer")
 
 
@@ -115,7 +115,7 @@ def _without_strays(values: dict[str, Floats], notes: list[str]) -> tuple[dict[s
     stray = np.abs(position - smooth) > max(_STRAY, 8 * find_scatter(position))
     if not stray.any():
         return values, position[:0]
-    notes.append(f"{int(stray.sum()):,} single samples stand out of the travel and were smoothed over.")
+    notes.append(f"{counted(int(stray.sum()), 'single sample')} out of line with the travel, smoothed over.")
     return {**values, POSITION: np.where(stray, smooth, position)}, smooth[stray]
 
 
@@ -129,14 +129,12 @@ def _note_jitter(steps: Floats, interval: float, notes: list[str]) -> None:
         )
 
 
-def _note_gaps(
-    steps: Floats, interval: float, rows: int, pieces: tuple[Piece, ...], notes: list[str]
-) -> None:
+def _note_gaps(steps: Floats, interval: float, pieces: tuple[Piece, ...], notes: list[str]) -> None:
     gaps = steps[steps > _GAP * interval]
     if len(gaps):
         notes.append(
-            f"{len(gaps):,} gaps of up to {float(gaps.max()):.3g} s; nothing is concluded across a gap "
-            f"({len(pieces):,} stretches kept of {rows:,} rows)."
+            f"{counted(len(gaps), 'gap')} of up to {float(gaps.max()):.3g} s; nothing is concluded across a gap "
+            f"({counted(len(pieces), 'piece')} of log kept)."
         )
 
 

@@ -106,6 +106,7 @@ def find_columns(
 
 
 def _missing(missing: Sequence[str], headers: Sequence[str]) -> tuple[str, str]:
+    headers = [_without_mark(header) for header in headers]
     shown = ", ".join(header.strip()[:30] for header in headers[:12]) or "nothing"
     wrong = f"no column {' and no column '.join(missing)}; the first line names {shown}"
     if headers and all(re.fullmatch(r"\s*-?[\d.,]*\s*", header) for header in headers):
@@ -142,12 +143,18 @@ def _plain(name: str) -> str:
 
 def _split(header: str) -> tuple[str, str]:
     """Part a header from its unit: `position [%]`, `position (%)`, `position/mA` or `position_mA`."""
+    header = _without_mark(header)
     if header.strip() in _BY_NAME:
         return header, ""
     if match := _HEAD.fullmatch(header):
         return match["name"], match["unit"]
     name, _, unit = header.strip().rpartition("_")
     return (name, unit) if name and unit in _UNITS else (header, "")
+
+
+def _without_mark(header: str) -> str:
+    """Take off what the table reader adds to a name that comes twice."""
+    return header.partition("_duplicated_")[0]
 
 
 def _column(path: str, name: str, header: str, unit: str, kind: InputKind | None) -> Column:

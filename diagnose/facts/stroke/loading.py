@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from diagnose.errors import Fault, InputFaulty, fault_in_file
 from diagnose.facts.stroke.columns import CONTACTS, TIME, Column, find_columns
+from diagnose.facts.stroke.wording import counted
 from diagnose.trade.signals import InputKind
 
 Floats = NDArray[np.float64]
@@ -145,7 +146,7 @@ def _numbers(path: Path, column: Column, series: pl.Series, separator: str, note
     if lost > _MOST_UNREADABLE * max(1, len(series)):
         raise InputFaulty([_first_unreadable(path, column, series, numbers)])
     if lost:
-        notes.append(f"{lost:,} cells of {column.name} hold no number and were left out.")
+        notes.append(f"{counted(lost, 'cell')} of {column.name} without a number left out.")
     return numbers.to_numpy().astype(np.float64, copy=False)
 
 
@@ -165,7 +166,7 @@ def _numbers_of_text(
         _ensure_no_thousands(path, column, text)
         numbers = text.str.replace(",", ".", literal=True).cast(pl.Float64, strict=False)
         mixed = ", mixed with points" if int(text.str.contains(".", literal=True).sum()) else ""
-        notes.append(f"{commas:,} cells of {column.name} have a decimal comma{mixed}.")
+        notes.append(f"{counted(commas, 'cell')} of {column.name} with a decimal comma{mixed}.")
     elif column.name == TIME and separator:
         numbers = _seconds_of_text(text, numbers)
     elif column.name in CONTACTS:

@@ -21,6 +21,7 @@ from diagnose.facts.stroke.holds import Hold
 from diagnose.facts.stroke.noise import Noise
 from diagnose.facts.stroke.points import Point
 from diagnose.facts.stroke.strokes import End, find_makings, holds_at
+from diagnose.facts.stroke.wording import counted
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.stroke_limits import FigureId
 from diagnose.knowledge.unit import UnitRecord
@@ -159,17 +160,21 @@ def _movement(a: Analysis) -> Iterator[Claim]:
     asked = [step.since_move for step in a.steps if step.at_rest]
     ways = {1: ("open_direction_dead", "open"), -1: ("close_direction_dead", "close")}
     if sizes:
-        yield "no_movement", False, f"{len(sizes)} moves"
+        yield "no_movement", False, counted(len(sizes), "move")
     elif max((abs(size) for size in asked), default=0) >= _ONE_PLACE:
-        yield "no_movement", True, f"no movement on {len(asked)} steps of up to {max(map(abs, asked)):.0f} %"
+        yield (
+            "no_movement",
+            True,
+            f"no movement on {counted(len(asked), 'step')} of up to {max(map(abs, asked)):.0f} %",
+        )
         return
     for way, (name, word) in ways.items():
         moved = sum(size * way > 0 for size in sizes)
         unanswered = [step for step in a.steps if step.moved is False and step.since_move * way >= _ONE_PLACE]
         if moved:
-            yield name, False, f"{moved} moves in the {word} direction"
+            yield name, False, f"{counted(moved, 'move')} in the {word} direction"
         elif sizes and unanswered:
-            yield name, True, f"{len(unanswered)} {word} commands without movement"
+            yield name, True, f"{counted(len(unanswered), f'{word} command')} without movement"
 
 
 def _ends(a: Analysis) -> Iterator[Claim]:
@@ -216,7 +221,11 @@ def _contacts(a: Analysis, unit: UnitRecord | None) -> Iterator[Claim]:
     ]
     if unexplained:
         places = ", ".join(unexplained[:6])
-        yield "torque_trip", True, f"torque contact made {len(unexplained)} times, at {places} travel"
+        yield (
+            "torque_trip",
+            True,
+            f"torque contact made {counted(len(unexplained), 'time')}, at {places} travel",
+        )
     elif not trips:
         yield "torque_trip", False, "no torque contact made in the whole log"
 
@@ -241,7 +250,7 @@ def _limit(holds: Sequence[Hold], side: str, mark: float, noise: Noise) -> Itera
         yield (
             short_of_end,
             True,
-            f"{side} limit made at {made_short[0]:.1f} % travel, {len(made_short)} times",
+            f"{side} limit made at {made_short[0]:.1f} % travel, {counted(len(made_short), 'time')}",
         )
     elif there and len(there) == len(at):
         yield short_of_end, False, f"ends at {there[0][0]:.1f} % travel"
@@ -307,9 +316,13 @@ def _direction(a: Analysis) -> Iterator[Claim]:
         return
     mirrored = [abs(point.middle - (100 - point.command)) <= 2 + point.doubt for point in apart]
     if all(mirrored):
-        yield "travel_mirrors_command", True, f"rests at 100 less the command at {len(apart)} points"
+        yield (
+            "travel_mirrors_command",
+            True,
+            f"rests at 100 less the command at {counted(len(apart), 'point')}",
+        )
     elif not any(mirrored):
-        yield "travel_mirrors_command", False, f"{len(apart)} points follow the command"
+        yield "travel_mirrors_command", False, f"travel follows the command at {counted(len(apart), 'point')}"
 
 
 def _output(a: Analysis) -> Iterator[Claim]:

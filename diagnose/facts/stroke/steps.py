@@ -17,6 +17,7 @@ from diagnose.facts.stroke.estimate import Reading, Untold, about, between, magn
 from diagnose.facts.stroke.holds import Hold, Motion
 from diagnose.facts.stroke.movement import LEVEL, crossing
 from diagnose.facts.stroke.noise import SMALLEST, Noise
+from diagnose.facts.stroke.wording import counted
 
 # ISA-75.25.01 (from memory, unverified): 63.2 and 86.5 per cent of the final change.
 SHARE_63 = 1 - math.exp(-1)
@@ -146,7 +147,7 @@ def read_dead_time(steps: Sequence[Step], noise: Noise) -> Reading:
         return Untold(NO_STEPS if not steps else "no step moved the travel from rest")
     value = median(step.dead_time for step in seen if step.dead_time is not None)
     doubt = median(noise.doubt_of_time(step.speed) for step in seen)
-    return magnitude(value, doubt, f"median of {len(seen)} steps")
+    return magnitude(value, doubt, f"median of {counted(len(seen), 'step')}")
 
 
 def read_step_time(steps: Sequence[Step], noise: Noise, name: str) -> Reading:
@@ -160,7 +161,7 @@ def read_step_time(steps: Sequence[Step], noise: Noise, name: str) -> Reading:
     if not times:
         return Untold(f"no step between {low:g} and {high:g} % that came to rest" if steps else NO_STEPS)
     doubt = median(noise.doubt_of_time(step.speed) for _, step in times)
-    return magnitude(median(time for time, _ in times), doubt, f"median of {len(times)} steps")
+    return magnitude(median(time for time, _ in times), doubt, f"median of {counted(len(times), 'step')}")
 
 
 def read_overshoot(steps: Sequence[Step], noise: Noise) -> Reading:
@@ -205,4 +206,6 @@ def read_stroke_time(motions: Sequence[Motion], noise: Noise, way: int) -> Readi
     value = median(100 / abs(change.speed) for change in used)
     # the middle six tenths of the move are timed between two samples
     share = 2 * noise.doubt_of_time(used[0].speed) / (0.6 * longest / abs(used[0].speed))
-    return about(value, value * share, f"from the speed of {len(used)} moves of up to {longest:.0f} %")
+    return about(
+        value, value * share, f"from the speed of {counted(len(used), 'move')} of up to {longest:.0f} %"
+    )

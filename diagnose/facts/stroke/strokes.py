@@ -19,6 +19,7 @@ from diagnose.facts.stroke.holds import Hold, Motion
 from diagnose.facts.stroke.movement import Change
 from diagnose.facts.stroke.noise import Noise
 from diagnose.facts.stroke.trace import Piece
+from diagnose.facts.stroke.wording import counted
 
 # A move of at least so much travel (per cent) is a stroke; towards an end less will do.
 LONG = 50.0
@@ -203,7 +204,7 @@ def read_spread(motions: Iterable[Motion], noise: Noise, end: End) -> Reading:
         return Untold(f"it needs two moves to the {end} end; the log has {len(moved)}")
     reached = [hold.travel for hold in moved if hold.travel is not None]
     doubt = 1.5 * noise.doubt_of_level(min(hold.samples for hold in moved))
-    return magnitude(max(reached) - min(reached), doubt, f"{len(reached)} moves")
+    return magnitude(max(reached) - min(reached), doubt, counted(len(reached), "move"))
 
 
 def read_coast(motions: Sequence[Motion], noise: Noise) -> Reading:
@@ -221,7 +222,7 @@ def read_coast(motions: Sequence[Motion], noise: Noise) -> Reading:
         return Untold("it needs the motor current, or a contact that ends the drive")
     value, speed = median(coast for coast, _ in coasts), median(speed for _, speed in coasts)
     doubt = noise.visible / 2 + speed * noise.interval
-    return magnitude(value, doubt, f"median of {len(coasts)} stops")
+    return magnitude(value, doubt, f"median of {counted(len(coasts), 'stop')}")
 
 
 def count_starts(motions: Sequence[Motion], swings: int) -> int:
