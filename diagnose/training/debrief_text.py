@@ -18,7 +18,8 @@ WORTH = {
     "": "",
 }
 NO_OPTIMUM = "Optimum: not computed; the whole rule base has too many answers to follow them all."
-NO_SUM = "told: what the answer did to the odds; due: what it was to tell on average, before the answer."
+DRAWN = "The case is silent on these; they were drawn from the strengths given the cause"
+LEGEND = "Told: what the answer did to the odds; due: what it was to tell on average, before the answer."
 
 
 def render_debrief(document: Debrief, width: int = WIDTH) -> str:
@@ -81,7 +82,7 @@ def _path(path: Path, title: str, width: int) -> Iterator[str]:
     yield ""
     moment = say_moment(path)
     yield from wrap(f"{title}: {path.minutes:.0f} min. {moment}", width)
-    yield from wrap(NO_SUM, width, 2)
+    yield from wrap(LEGEND, width, 2)
     for step in path.steps:
         yield from _step(step, width)
 
@@ -172,9 +173,6 @@ def _drawn(document: Debrief, width: int) -> Iterator[str]:
     if not document.drawn:
         return
     yield ""
-    yield from wrap(
-        f"The case is silent on these; they were drawn from the strengths given the cause (seed {document.seed}):",
-        width,
-    )
+    yield from wrap(f"{DRAWN} (seed {document.seed}):", width)
     for says in document.drawn:
         yield from wrap(f"- {says}", width, 2)

@@ -14,13 +14,15 @@ from diagnose.training.scene import Scene, evidence_of, is_cured_by
 
 # Weights of the parts and the pass mark: our choice, no source.
 _SAFETY, _CAUSE, _MINUTES, _CALIBRATION = 0.30, 0.35, 0.20, 0.15
-_PASS = 60.0
+_PASS = 70.0
 _LOST_PER_UNSAFE = 0.5
-# Of the cause's score: naming it, and putting it right first on findings that allow it.
-_NAMED, _ORDER = 0.7, 0.3
+# Of the cause's score: naming it, having shown it, and putting it right first on findings that allow it.
+_NAMED, _SHOWN, _ORDER = 0.4, 0.3, 0.3
+# A cause is shown in full where it is more likely than not on what was known at closing.
+_LIKELY = 0.5
 _FORMULA = (
     "total = 100 x (0.30 safety + 0.35 cause + 0.20 minutes + 0.15 calibration); passed with no unsafe "
-    "choice, the cause named, and a total of 60 or more"
+    "choice, the cause named, and a total of 70 or more"
 )
 
 
@@ -50,7 +52,7 @@ def grade_lesson(scene: Scene, lesson: Lesson, program: Lesson) -> Outcome:
         raise ValueError("the lesson is still open; close it first")
     closed = Closed(lesson, lesson.closing)
     safety, cause = _grade_safety(lesson), _grade_cause(scene, closed)
-    minutes, calibration = _grade_minutes(scene, lesson, program), _grade_calibration(scene, lesson)
+    minutes, calibration = _grade_minutes(scene, closed, program), _grade_calibration(scene, lesson)
     total = round(100 * sum(p.score * p.weight for p in (safety, cause, minutes, calibration)), 6)
     passed = lesson.unsafe == 0 and _names_cause(scene, closed.close.id) and total >= _PASS
     return Outcome(
@@ -76,22 +78,38 @@ def _grade_safety(lesson: Lesson) -> GradePart:
 
 
 def _grade_cause(scene: Scene, closed: Closed) -> GradePart:
-    """Grade the cause named, and where its remedy stands in the order and whether its findings are known."""
+    """Grade the cause named, whether it was shown, where its remedy stands and whether that was allowed."""
     named = float(_names_cause(scene, closed.close.id))
+    shown = _measure_shown(scene, closed)
     place = next((n for n, r in enumerate(closed.close.remedies, start=1) if is_cured_by(scene, r)), 0)
     allowed = float(not list_lacking(scene, closed.lesson))
     order = (1 / place if place else 0.0) * (0.5 + 0.5 * allowed)
     return GradePart(
-        score=_NAMED * named + _ORDER * order,
+        score=_NAMED * named + _SHOWN * named * shown + _ORDER * order,
         weight=_CAUSE,
-        formula="0.7 if the cause is named + 0.3 / place of its remedy, the latter halved where a finding that "
-        "the remedy waits for is not known; place 0 counts nothing",
+        formula="0.4 if the cause is named + 0.3 x how far it was shown + 0.3 / place of its remedy, the latter "
+        "halved where a finding that the remedy waits for is not known; place 0 counts nothing. Shown: its "
+        "probability on what was known at closing / 0.5, not above 1",
         numbers=(
             Number(name="cause named", value=named),
+            Number(name="shown", value=shown),
             Number(name="place of its remedy", value=place),
             Number(name="findings of the remedy known", value=allowed),
         ),
     )
+
+
+def _measure_shown(scene: Scene, closed: Closed) -> float:
+    """Measure how far what was known at closing shows the confirmed cause; a lucky guess shows nothing."""
+    known = _before_closing(closed.lesson)
+    posterior = scene.tutor.reasoner.rank(evidence_of(scene, known)).posterior
+    return min(1.0, posterior.all_causes[scene.confirmed.cause] / _LIKELY)
+
+
+def _before_closing(lesson: Lesson) -> Lesson:
+    """Give a lesson as it stood before it was closed."""
+    end = next((n for n, move in enumerate(lesson.moves) if move.kind == "close"), len(lesson.moves))
+    return lesson.model_copy(update={"moves": lesson.moves[:end]})
 
 
 def list_lacking(scene: Scene, lesson: Lesson) -> tuple[str, ...]:
@@ -105,10 +123,7 @@ def list_lacking(scene: Scene, lesson: Lesson) -> tuple[str, ...]:
         Names of causes or states, in the order given.
     """
     close = lesson.closing
-    before = lesson.moves[: lesson.moves.index(close)] if close else ()
-    atoms = scene.tutor.reasoner.rank(
-        evidence_of(scene, lesson.model_copy(update={"moves": before}))
-    ).chained.atoms
+    atoms = scene.tutor.reasoner.rank(evidence_of(scene, _before_closing(lesson))).chained.atoms
     lacking = []
     for name in close.remedies if close else ():
         remedy = scene.tutor.knowledge.named_remedy(name)
@@ -119,17 +134,20 @@ def list_lacking(scene: Scene, lesson: Lesson) -> tuple[str, ...]:
     return tuple(lacking)
 
 
-def _grade_minutes(scene: Scene, lesson: Lesson, program: Lesson) -> GradePart:
-    """Grade the minutes; a cause that was not found has saved nobody any."""
-    named = lesson.closing is not None and _names_cause(scene, lesson.closing.id)
-    ratio = min(1.0, program.minutes / lesson.minutes) if lesson.minutes else 1.0
+def _grade_minutes(scene: Scene, closed: Closed, program: Lesson) -> GradePart:
+    """Grade the minutes; a cause that was not found, or only guessed, has saved nobody any."""
+    named, shown = _names_cause(scene, closed.close.id), _measure_shown(scene, closed)
+    own = closed.lesson.minutes
+    ratio = min(1.0, program.minutes / own) if own else 1.0
     return GradePart(
-        score=ratio if named else 0.0,
+        score=ratio * shown if named else 0.0,
         weight=_MINUTES,
-        formula="program's minutes / own minutes, not above 1; 0 where the cause was not named",
+        formula="program's minutes / own minutes, not above 1, x how far the cause was shown; 0 where it was not "
+        "named",
         numbers=(
-            Number(name="own minutes", value=lesson.minutes),
+            Number(name="own minutes", value=own),
             Number(name="program's minutes", value=program.minutes),
+            Number(name="shown", value=shown),
             Number(name="cause named", value=float(named)),
         ),
     )

@@ -6,6 +6,7 @@ from learners import learn_at_random, learn_from_program, learn_in_a_hurry
 from diagnose.training.grading import grade_lesson, list_lacking
 from diagnose.training.lesson import run_choice, run_close, run_suspicion, start_lesson
 from diagnose.training.program import run_program
+from diagnose.training.scene import evidence_of
 
 CASE = "limits/open_cam_early-01"
 
@@ -34,19 +35,33 @@ def test_the_formula_gives_the_total(scene, program):
     """Parts and total follow from the numbers that are shown, reckoned here by hand."""
     lesson = run_suspicion(scene, start_lesson(scene, 1), "open_stop_too_far_in", 0.3)
     lesson = run_choice(scene, lesson, "limit_and_stop_at_open_end!isolation")
+    lesson = run_choice(scene, lesson, "hand_feel_at_open_end")
+    known = scene.tutor.reasoner.rank(evidence_of(scene, lesson)).posterior.causes["open_cam_early"]
     lesson = run_close(scene, lesson, "open_cam_early", 0.8, ("open_stop_too_far_in", "open_cam_early"))
     grade = grade_lesson(scene, lesson, program).grade
-    brier = (0.3**2 + 0.2**2) / 2
-    minutes = min(1.0, program.minutes / lesson.minutes)
-
+    brier, shown = (0.3**2 + 0.2**2) / 2, known / 0.5
+    minutes = min(1.0, program.minutes / lesson.minutes) * shown
     # the findings that both remedies wait for were never looked for
-    assert pytest.approx(0.7 + 0.3 / 2 / 2) == grade.cause.score
-    assert pytest.approx((0.5, minutes, 1 - brier)) == (
+    cause = 0.4 + 0.3 * shown + 0.3 / 2 / 2
+
+    assert 0 < shown < 1
+    assert pytest.approx((0.5, cause, minutes, 1 - brier)) == (
         grade.safety.score,
+        grade.cause.score,
         grade.minutes.score,
         grade.calibration.score,
     )
-    assert pytest.approx(100 * (0.3 * 0.5 + 0.35 * 0.775 + 0.2 * minutes + 0.15 * (1 - brier))) == grade.total
+    assert pytest.approx(100 * (0.3 * 0.5 + 0.35 * cause + 0.2 * minutes + 0.15 * (1 - brier))) == grade.total
+    assert not grade.passed
+
+
+def test_a_lucky_guess_does_not_pass(scene, program):
+    """Naming the right cause at once, with nothing that shows it, earns little and does not pass."""
+    grade = grade_lesson(
+        scene, run_close(scene, start_lesson(scene, 1), "open_cam_early", 1.0), program
+    ).grade
+
+    assert grade.minutes.score < 0.1
     assert not grade.passed
 
 

@@ -1,0 +1,124 @@
+"""The command `train`: picking, saving, resuming, the debrief in three forms, and clear refusals."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from diagnose.training.debrief import Debrief
+from diagnose.training.records import Lesson
+
+ROOT = Path(__file__).parent.parent.parent
+CASE = "limits/open_cam_early-01"
+
+
+def run_train(folder: Path, lines: str, *options: str) -> subprocess.CompletedProcess[str]:
+    """Play typed lines on a pipe, in another directory than the checkout's."""
+    return subprocess.run(
+        [sys.executable, "-m", "diagnose", "train", *options],
+        input=lines,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80"},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+
+
+def test_a_closed_lesson_ends_with_its_debrief_and_leaves_no_file(tmp_path):
+    """A lesson closed on a pipe prints grade, both paths and the remedy; nothing is left lying about."""
+    done = run_train(tmp_path, "1\nclose open_cam_early 90\n", CASE, "--seed", "1")
+
+    assert (0, "") == (done.returncode, done.stderr)
+    for title in (
+        "Grade ",
+        "Your path: ",
+        "The program's path on the same answers: ",
+        "Remedy: ",
+        "Proved when: ",
+    ):
+        assert title in done.stdout
+    assert [] == list(tmp_path.iterdir())
+
+
+def test_a_lesson_cut_off_in_the_middle_goes_on_where_it_stopped(tmp_path):
+    """The end of the input leaves a file; resuming it gives the same debrief as one sitting."""
+    cut = run_train(tmp_path, "1\n2\n", CASE, "--seed", "1")
+    resumed = run_train(tmp_path, "close open_cam_early 90\n", "--resume", "lesson-001.json", "--json")
+    whole = run_train(tmp_path, "1\n2\nclose open_cam_early 90\n", CASE, "--seed", "1", "--json")
+
+    assert "Go on with: diagnose train --resume lesson-001.json" in cut.stderr
+
+    kept = Lesson.model_validate_json((tmp_path / "lesson-001.json").read_text())
+    assert ["ask_circumstance", "ask_circumstance", "close"] == [move.kind for move in kept.moves[:3]]
+    assert json.loads(whole.stdout) == json.loads(resumed.stdout)
+
+
+def test_json_is_the_debrief_alone_on_stdout(tmp_path):
+    """With --json the talk goes to the other stream, and the page is written beside it."""
+    done = run_train(tmp_path, "close card_failed 50\n", CASE, "--seed", "1", "--json", "--html", "d.html")
+    document = Debrief.model_validate_json(done.stdout)
+
+    assert ("card_failed", "open_cam_early", False) == (
+        document.named,
+        document.confirmed,
+        document.grade.passed,
+    )
+    assert "Filter outlet valve" in done.stderr
+    assert (tmp_path / "d.html").read_text().startswith("<!DOCTYPE html>")
+
+
+def test_the_seed_alone_replays_a_lesson_on_a_case_it_picked(tmp_path):
+    """Without a case one is picked by the seed, of the part that is named."""
+    first, second = (run_train(tmp_path, "quit\n", "--part", "motor", "--seed", "5").stdout for _ in range(2))
+
+    assert first == second
+    assert "(motor/" in first
+
+
+def test_an_unknown_case_names_the_nearest(tmp_path):
+    """A misspelt case is refused in one line with the nearest case."""
+    done = run_train(tmp_path, "", "limits/open_cam_erly-01")
+
+    assert (4, "") == (done.returncode, done.stdout)
+    assert "did you mean 'limits/open_cam_early-01'" in done.stderr
+    assert 1 == len(done.stderr.splitlines())
+
+
+def test_an_unknown_part_names_the_parts(tmp_path):
+    """A misspelt part is a fault of usage with what to type."""
+    done = run_train(tmp_path, "", "--part", "moter")
+
+    assert 2 == done.returncode
+    assert "motor" in done.stderr
+
+
+def test_a_file_that_holds_no_lesson_is_refused(tmp_path):
+    """Resuming something else, or nothing, says so in one line."""
+    (tmp_path / "x.json").write_text('{"a": 1}')
+
+    for name, words in (("x.json", "holds no lesson"), ("y.json", "cannot be read")):
+        done = run_train(tmp_path, "", "--resume", name)
+
+        assert 4 == done.returncode
+        assert words in done.stderr
+        assert 1 == len(done.stderr.splitlines())
+
+
+def test_a_case_without_a_confirmed_cause_teaches_nothing(tmp_path):
+    """A case file that nobody closed is refused with what to add."""
+    (tmp_path / "open.yaml").write_text("case: open\ntitle: Stops short\n")
+    done = run_train(tmp_path, "", "open.yaml")
+
+    assert 4 == done.returncode
+    assert "no confirmed cause" in done.stderr
+
+
+def test_a_directory_that_cannot_be_written_does_not_end_the_lesson(tmp_path):
+    """A lesson that cannot be kept where it was told goes on, is kept elsewhere and says where."""
+    done = run_train(tmp_path, "1\nquit\n", CASE, "--seed", "1", "--save", "nowhere/x.json")
+
+    assert 0 == done.returncode
+    assert "The lesson goes on and is kept in " in done.stderr
