@@ -171,7 +171,29 @@ def gather_reading(knowledge: Knowledge, name: str) -> tuple[Section, ...]:
         Line(note="uncertainty", says=f"{record.uncertainty:g} {record.unit} unless another is given"),
         Line(note="access", says=record.access.replace("_", " ")),
     ]
-    return (*write_section("Reading", about), *write_section("Decides", decides))
+    return (
+        *write_section("Reading", about),
+        *write_section("Decides", decides),
+        *write_section("Worked out", _worked_out(knowledge, name)),
+        *write_section("Used for", _used_for(knowledge, name)),
+    )
+
+
+def _worked_out(knowledge: Knowledge, name: str) -> Iterator[Line]:
+    """Say by which calculation and out of what a reading follows where it was not read off."""
+    for record in knowledge.computed.values():
+        if record.gives == name:
+            note = f"by `diagnose calc {record.calculation}` (source: {record.source})"
+            yield from (
+                Line(id=source, says=knowledge.readings[source].says, detail=(note,))
+                for source in record.sources
+            )
+
+
+def _used_for(knowledge: Knowledge, name: str) -> Iterator[Line]:
+    for record in knowledge.computed.values():
+        if name in record.sources:
+            yield Line(id=record.gives, says=knowledge.readings[record.gives].says)
 
 
 def gather_circumstance(knowledge: Knowledge, name: str) -> tuple[Section, ...]:

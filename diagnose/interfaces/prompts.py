@@ -128,8 +128,8 @@ def ask_closing(name: str) -> Prompt:
 
 
 def reading_of(knowledge: Knowledge, observation: str) -> str | None:
-    """Name the reading that decides an observation, if there is one."""
+    """Name the reading that can be read off and decides an observation, if there is one."""
     for name, reading in knowledge.readings.items():
-        if any(decision.observation == observation for decision in reading.decides):
+        if reading.read_off and any(decision.observation == observation for decision in reading.decides):
             return name
     return None

@@ -108,7 +108,11 @@ class Decision(Sourced):
 
 
 class Reading(Sourced):
-    """A number with a unit that decides observations, or from which another is worked out."""
+    """A number with a unit that decides observations, or from which another is worked out.
+
+    Attributes:
+        read_off: False for what no meter shows and is only worked out, so that nobody is asked for it.
+    """
 
     says: Text
     question: Text
@@ -117,6 +121,7 @@ class Reading(Sourced):
     highest: float
     uncertainty: Annotated[float, Field(gt=0)]
     decides: tuple[Decision, ...] = ()
+    read_off: bool = True
     access: Id = "as_found"
 
     @model_validator(mode="after")
