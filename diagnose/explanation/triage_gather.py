@@ -153,7 +153,7 @@ class TriageGather:
         of_month = (self._months, seen.day[:7])
         for places, name in ((self._sites, seen.site), (self._assets, seen.asset), of_month):
             if name:
-                place = places.setdefault(name, _Place())
+                place = places.get(name) or places.setdefault(name, _Place())
                 place.tickets += 1
                 place.open += seen.is_open
                 place.soon += is_soon
@@ -163,7 +163,8 @@ class TriageGather:
     def _count_repeat(self, ticket: str, seen: _Seen) -> None:
         if not seen.asset or not seen.cause:
             return
-        repeat = self._repeats.setdefault((seen.asset, seen.cause), _Repeat())
+        pair = (seen.asset, seen.cause)
+        repeat = self._repeats.get(pair) or self._repeats.setdefault(pair, _Repeat())
         repeat.count += 1
         if seen.day:
             repeat.first, repeat.last = min(repeat.first, seen.day), max(repeat.last, seen.day)

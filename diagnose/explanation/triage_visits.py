@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from sys import intern
 from typing import Any
 
 from diagnose.explanation.triage import Stock, Stop, VisitRow
@@ -108,7 +109,8 @@ class VisitGather:
     def _say_cautions(self, scored: Mapping[str, Any], work: Work) -> tuple[str, ...]:
         """Give the safety lines of the planned step, or those of the repair and the way to it."""
         if scored["next"]:
-            return tuple(scored["next"]["cautions"])
+            # the same few lines come with every ticket: one copy of each is kept
+            return tuple(map(intern, scored["next"]["cautions"]))
         lines = self._knowledge.cautions.lines
         path = (self._knowledge.access.start, work.access)
         return tuple(lines[name].says for name in collect_cautions(self._knowledge, work, path))

@@ -143,14 +143,12 @@ def run_score(job: Job) -> Counts:
 
 
 def _conclude(job: Job, journal: Path) -> Measures | None:
-    """Measure the confirmed tickets and write the report, as far as they are wanted."""
-    if not job.measure and job.report is None:
-        return None
-    measures = measure(map(json.loads, read_journal(journal, SCORED)))
+    """Write the report and measure the confirmed tickets, as far as they are wanted."""
     if job.report is not None:
         title = f"Triage of {'a stream' if job.tickets == STREAM else Path(job.tickets).name}"
-        write_report(job.report, title, load_knowledge(job.plan.rules), journal, measures)
-    return measures if job.measure else None
+        measures = write_report(job.report, title, load_knowledge(job.plan.rules), journal)
+        return measures if job.measure else None
+    return measure(map(json.loads, read_journal(journal, SCORED))) if job.measure else None
 
 
 def ensure_complete(read: int, scored: int, rejected: int) -> None:

@@ -9,7 +9,7 @@ import json
 from pathlib import Path
 
 from diagnose.errors import InputFaulty, fault_in_file
-from diagnose.explanation.triage import ConfusedRow, Measured, TenthRow, Triage
+from diagnose.explanation.triage import ConfusedRow, Measured, TenthRow
 from diagnose.explanation.triage_gather import TriageGather
 from diagnose.explanation.triage_html import render_triage
 from diagnose.interfaces.measuring import BINS, Measures
@@ -41,31 +41,31 @@ def ensure_reportable(path: Path) -> None:
         raise InputFaulty([fault_in_file(path, "picture", wrong, cure)]) from None
 
 
-def write_report(path: Path, title: str, knowledge: Knowledge, journal: Path, measures: Measures) -> None:
-    """Write the report of a journal.
+def write_report(path: Path, title: str, knowledge: Knowledge, journal: Path) -> Measures:
+    """Write the report of a journal; its lines are read once, never held.
 
     Args:
         path: The page.
         title: What the backlog is called.
         knowledge: The rules it was scored by.
         journal: Scored and rejected rows.
-        measures: Figures of the tickets with a confirmed cause.
+
+    Returns:
+        Figures of the tickets with a confirmed cause.
 
     Raises:
         InputFaulty: The page cannot be written.
     """
-    document = build_triage(title, knowledge, journal, measures)
-    write_whole(path, render_triage(document, draw_plots(document)))
-
-
-def build_triage(title: str, knowledge: Knowledge, journal: Path, measures: Measures) -> Triage:
-    """Gather a journal into the document of the report; its lines are read once, never held."""
-    gather = TriageGather(knowledge)
+    gather, measures = TriageGather(knowledge), Measures()
     for line in read_journal(journal, SCORED):
-        gather.add(json.loads(line))
+        scored = json.loads(line)
+        gather.add(scored)
+        measures.add(scored)
     for line in read_journal(journal, REJECTED):
         gather.add_rejected(json.loads(line))
-    return gather.build(title, show_measures(measures))
+    document = gather.build(title, show_measures(measures))
+    write_whole(path, render_triage(document, draw_plots(document)))
+    return measures
 
 
 def show_measures(measures: Measures) -> Measured | None:
