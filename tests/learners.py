@@ -85,3 +85,11 @@ def close_with_first(scene: Scene, lesson: Lesson) -> Lesson:
 def cost(choice: Choice) -> tuple[float, str]:
     """Give what a choice costs; equal ones by id."""
     return (choice.minutes + choice.access_minutes, choice.id)
+
+
+LEARNERS: dict[str, Learner] = {
+    "random": learn_at_random,
+    "cheapest": learn_cheapest_first,
+    "program": learn_from_program,
+    "in_a_hurry": learn_in_a_hurry,
+}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnose.next_step.options import LONGEST_WAIT
 from diagnose.ranking.sight import holds
 from diagnose.training.records import Grade, GradePart, Lesson, Move, Number, Outcome
 from diagnose.training.scene import Scene, evidence_of, is_cured_by
@@ -147,10 +148,23 @@ def _grade_minutes(scene: Scene, closed: Closed, program: Lesson) -> GradePart:
         numbers=(
             Number(name="own minutes", value=own),
             Number(name="program's minutes", value=program.minutes),
+            Number(name="minutes of the repair alone", value=_measure_repair(scene)),
             Number(name="shown", value=shown),
             Number(name="cause named", value=float(named)),
         ),
     )
+
+
+def _measure_repair(scene: Scene) -> float:
+    """Measure the minutes that no plan escapes: the right remedy, the way there and back; 0 where it must wait."""
+    cause, mode = scene.confirmed.cause, scene.world.mode
+    remedy = scene.tutor.knowledge.named_remedy(f"{cause}.{mode}" if mode else cause)
+    ways = scene.ways
+    if remedy is None or not ways.path(scene.tutor.knowledge.access.start, remedy.access):
+        return 0.0
+    there = ways.index(remedy.access)
+    access = float(ways.minutes[ways.home, there] + ways.minutes[there, ways.home])
+    return remedy.minutes + min(remedy.minutes_to_know, LONGEST_WAIT) + access
 
 
 def _grade_calibration(scene: Scene, lesson: Lesson) -> GradePart:

@@ -125,3 +125,13 @@ def test_a_remedy_named_before_its_findings_is_told(scene, program):
 
     assert ("open_cam_early",) == list_lacking(scene, blind)
     assert () == list_lacking(scene, run_close(scene, seen, "open_cam_early", 0.9))
+
+
+def test_no_lesson_is_quicker_than_its_repair_alone(scene, program):
+    """The minutes that no plan escapes are shown, and the program's run is not below them."""
+    outcome = grade_lesson(scene, learn_from_program(scene, 1), program)
+    numbers = {number.name: number.value for number in outcome.grade.minutes.numbers}
+
+    # 24 to isolate, 20 of work, 6 until it shows, 12 to close up
+    assert pytest.approx(62.0) == numbers["minutes of the repair alone"]
+    assert numbers["minutes of the repair alone"] <= program.minutes
