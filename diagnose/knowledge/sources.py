@@ -105,6 +105,8 @@ def _in_seen(knowledge: Knowledge) -> Iterator[SourceRow]:
             value = f"{verdict.when} {limit} {reading.unit}"
             at = ("decides", number)
             yield SourceRow(("readings", name, *at), f"limit {verdict.observation}", value, verdict.source)
+    for name, record in knowledge.computed.items():
+        yield SourceRow(("computed", name), f"worked out {record.gives}", record.calculation, record.source)
 
 
 def _in_work(knowledge: Knowledge) -> Iterator[SourceRow]:

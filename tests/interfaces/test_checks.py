@@ -16,6 +16,10 @@ FIXTURES = Path(__file__).parent.parent / "fixtures"
 EXTRA = "derived/extra.yaml"
 # folder of checks, then check, file and line of each finding
 FINDINGS = {
+    "computed": [
+        ("computed", "readings.yaml", line)
+        for line in (36, 47, 52, 53, 54, 57, 60, 60, 61, 62, 63, 68, 68, 69, 70)
+    ],
     "confirmation": [("confirmation", "limits/cam_late.yaml", 12)],
     "correlated": [("correlated", "observations.yaml", 19)],
     "cycle": [("cycle", EXTRA, 2)],
