@@ -4,12 +4,17 @@ import math
 import re
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from diagnose.explanation.calculation_document import choose_lines
 from diagnose.facts.inputs import read_input
+from diagnose.trade.catalogue import heating, loops, motor, potentiometer, signals, supply
 from diagnose.trade.catalogue.every import BY_ID, CALCULATIONS
 from diagnose.trade.catalogue.model import Standing
 
+PARTS = (signals, loops, supply, motor, heating, potentiometer)
+ELECTRICAL = [calculation for part in PARTS for calculation in part.CALCULATIONS]
 FUNCTIONS = ("sqrt", "exp", "log", "atan", "tan", "degrees", "radians", "pi")
 PLAIN = {name: getattr(math, name) for name in FUNCTIONS} | {"max": max, "min": min, "abs": abs}
 
@@ -75,3 +80,29 @@ def test_every_line_is_prose_or_names_a_result(calculation):
         word, colon, rest = line.partition(": ")
         bare = rest if colon and word in conditions else line
         assert " = " not in bare or bare.partition(" = ")[0] in names, line
+
+
+def values_of(wanted):
+    """Draw a value an input allows, its ends among them."""
+    if wanted.choices:
+        return st.sampled_from(wanted.choices)
+    return st.floats(wanted.lowest, wanted.highest) | st.sampled_from([wanted.lowest, wanted.highest])
+
+
+@pytest.mark.parametrize("calculation", ELECTRICAL, ids=[calculation.id for calculation in ELECTRICAL])
+@settings(max_examples=40, deadline=None)
+@given(data=st.data())
+def test_every_allowed_value_gives_a_number_or_one_clear_line(calculation, data):
+    """Over the whole of every range a calculation gives numbers and words, or says in one line why not."""
+    values = {wanted.name: data.draw(values_of(wanted), wanted.name) for wanted in calculation.inputs}
+    answers, refused = (), ""
+    try:
+        answers = calculation.run(values)
+    except ValueError as error:
+        refused = str(error)
+    if refused:
+        assert refused.count("\n") == refused.count("math domain") == 0
+        return
+
+    assert len(calculation.results) == len(answers)
+    assert [] == [a for a in answers if not isinstance(a, str) and math.isnan(a)]
