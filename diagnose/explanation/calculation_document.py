@@ -135,20 +135,24 @@ def insert_numbers(line: str, values: dict[str, Value], units: dict[str, str]) -
         units: By name of input or result.
 
     Returns:
-        "expression in numbers = number unit".
+        "expression in numbers = number unit", or the number alone where that is all.
 
-    >>> insert_numbers("b = 2 * a", {"a": 1.5, "b": 3.0}, {"a": "m", "b": "m"})
-    '2 * 1.5 m = 3 m'
+    >>> insert_numbers("b = 2 * a", {"a": -1.5, "b": -3.0}, {"a": "m", "b": "m"})
+    '2 * (-1.5 m) = -3 m'
     """
     name, equals, expression = line.partition(" = ")
     if not equals or name not in values:
         return ""
 
     def insert(match: re.Match[str]) -> str:
-        word = match[0]
-        return write_value(values[word], units[word]) if word in values else word
+        value = values.get(match[0])
+        if value is None:
+            return match[0]
+        written = write_value(value, units[match[0]])
+        return f"({written})" if written.startswith("-") and match[0] != expression else written
 
-    return f"{_NAME.sub(insert, expression)} = {write_value(values[name], units[name])}"
+    inserted, result = _NAME.sub(insert, expression), write_value(values[name], units[name])
+    return result if inserted == result else f"{inserted} = {result}"
 
 
 def write_value(value: Value, unit: str) -> str:

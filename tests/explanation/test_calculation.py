@@ -71,6 +71,7 @@ def test_numbers_take_the_place_of_names_only():
     line = insert_numbers("x = sqrt(y) * 1000 / pi", {"x": 2.0, "y": 4.0}, {"x": "A", "y": "V"})
 
     assert "sqrt(4 V) * 1000 / pi = 2 A" == line
+    assert "2 A" == insert_numbers("x = y", {"x": 2.0, "y": 2.0}, {"x": "A", "y": "A"})
     assert "" == insert_numbers("the greatest of three", {"x": 2.0}, {"x": "A"})
 
 
