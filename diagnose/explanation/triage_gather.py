@@ -132,7 +132,7 @@ class TriageGather:
         level = scored["priority"]["level"] or ""
         is_urgent = any(kind in scored.get("urgent", {}) for kind in AT_ONCE)
         place = LEVELS.index(level) if level in LEVELS else len(LEVELS)
-        day = f"{moment:%Y-%m-%d}" if moment else ""
+        day = moment.date().isoformat() if moment else ""
         return _Seen(
             asset=given.get("asset", "").strip(),
             site=given.get("site", "").strip(),

@@ -126,9 +126,10 @@ def parse_moment(text: str) -> datetime | None:
     """Read a date or a moment as ISO 8601 writes it; nothing else, for 3/4 is two days."""
     try:
         moment = datetime.fromisoformat(text.strip())
-    except ValueError:
+        return moment.astimezone(UTC).replace(tzinfo=None) if moment.tzinfo else moment
+    except (ValueError, OverflowError):
+        # the first and the last day of the calendar have no other zone
         return None
-    return moment.astimezone(UTC).replace(tzinfo=None) if moment.tzinfo else moment
 
 
 def _list_seen(evidence: Evidence) -> frozenset[str]:
@@ -141,4 +142,4 @@ def _say_note(
     """Say what the earlier ticket adds; nothing where it adds nothing."""
     told = [f"the same trouble is back after {', '.join(dict.fromkeys(repaired)) or 'other work'}"] * is_same
     told += [f"recent work: {', '.join(fact.value for fact in work)}"] * bool(work)
-    return f"earlier ticket {earlier.ticket} ({earlier.opened:%Y-%m-%d}): {'; '.join(told)}" if told else ""
+    return f"earlier ticket {earlier.ticket} ({earlier.opened.date()}): {'; '.join(told)}" if told else ""

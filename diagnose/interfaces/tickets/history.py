@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from heapq import heappop, heappush
 from operator import attrgetter
 
+from diagnose.errors import InputFaulty
 from diagnose.facts.from_history import EarlierTicket, is_closed, parse_moment
 from diagnose.interfaces.tickets.reading import TicketFile
 from diagnose.interfaces.tickets.row import Row
@@ -80,19 +82,18 @@ def load_history(path: str, mapping: Mapping[str, str]) -> History:
     Args:
         path: The file; of a stream nothing can be read beforehand.
         mapping: Our column by theirs.
-
-    Raises:
-        InputFaulty: The file cannot be read.
     """
     history = History()
     if path == "-":
         return history
-    for row in TicketFile(path, mapping).rows():
-        if row.fault:
-            continue
-        if not all(name in row.values for name in NEEDED):
-            break
-        history.add(row)
+    # what is wrong with the file is told where its rows are scored, and the rows before it are not lost
+    with suppress(InputFaulty):
+        for row in TicketFile(path, mapping).rows():
+            if row.fault:
+                continue
+            if not all(name in row.values for name in NEEDED):
+                break
+            history.add(row)
     return history
 
 

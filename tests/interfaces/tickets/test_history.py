@@ -1,9 +1,12 @@
 """The closed tickets of each asset: which one is the last before a ticket, and how many are kept."""
 
 import csv
+import gzip
 import json
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from diagnose.facts.from_history import is_closed, parse_moment
 from diagnose.interfaces.batch import Job, run_score
@@ -111,6 +114,15 @@ def test_moments_are_compared_in_one_zone():
     assert None is parse_moment("1 March")
 
 
+@given(st.one_of(st.text(), st.datetimes(timezones=st.timezones()).map(str), st.dates().map(str)))
+def test_no_text_for_a_moment_breaks_it(text):
+    """Any text gives a moment without a zone, or nothing; the ends of the calendar too."""
+    moment = parse_moment(text)
+
+    assert moment is None or moment.tzinfo is None
+    assert None is parse_moment("0001-01-01T00:00:00+14:00")
+
+
 def test_a_file_in_any_order_scores_with_its_history(tmp_path):
     """A newer row above its older one knows it; the repair counts against its cause, and the ticket comes sooner."""
     names = ["id", "text", "asset", "opened", "state", "confirmed_cause"]
@@ -133,6 +145,17 @@ def test_a_file_in_any_order_scores_with_its_history(tmp_path):
     ]
     assert chance[0] < chance[1] / 3
     assert "the trouble of ticket T-1 is back" in back["priority"]["why"]
+
+
+def test_a_file_that_breaks_off_gives_the_history_before(tmp_path):
+    """What is wrong with a file is told when its rows are scored, not before."""
+    path = tmp_path / "tickets.csv.gz"
+    head = "id,text,asset,opened,state,done\n1,dead,V-1,2026-01-01,closed,greased\n"
+    filling = "".join(f"{n},dead {n * n},V-{n},2026-01-02,closed,greased {n * n}\n" for n in range(20_000))
+    packed = gzip.compress((head + filling).encode())
+    path.write_bytes(packed[: len(packed) // 2])
+
+    assert 0 < len(load_history(str(path), {})) < 20_001
 
 
 def test_a_file_without_assets_is_not_read_beforehand(tmp_path):
