@@ -94,7 +94,7 @@ def _number(value: float | None) -> str:
 def _rounded(value: float, doubt: float) -> str:
     """Round a value to the place its doubt allows, never to more than three decimals."""
     places = 3
-    while places > 0 and doubt >= 5 * 10.0**-places:
+    while places > 0 and doubt >= 4.5 * 10.0**-places:
         places -= 1
     return f"{value + 0.0:.{places}f}".replace("-0.000", "0.000")
 

@@ -1,11 +1,10 @@
-"""The command `stroke`: what a log of command and travel shows.
+"""The command `stroke`: what a log of command and travel shows, and whether it proves a repair.
 
-Takes a log file, prints; may import everything above.
+Takes log files, prints or writes; may import everything above, heavy layers only inside the functions.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
@@ -13,19 +12,29 @@ from typing import Annotated
 import typer
 
 LogArgument = Annotated[Path, typer.Argument(help="Log: CSV or Parquet with time, command and position.")]
+BeforeOption = Annotated[Path | None, typer.Option("--before", help="The log before the repair.")]
+BaselineOption = Annotated[Path | None, typer.Option("--baseline", help="The as-commissioned log.")]
+CauseOption = Annotated[
+    str | None,
+    typer.Option("--cause", help="Cause or cause.mode that was put right: run its acceptance check."),
+]
 UnitOption = Annotated[str | None, typer.Option("--unit", help="Unit record, or the name of a shipped one.")]
 UnitsOption = Annotated[
-    list[str] | None, typer.Option("--column", metavar="COLUMN=UNIT", help="Unit: command=1-5V, time=ms.")
+    list[str] | None,
+    typer.Option("--column", metavar="COLUMN=UNIT", help="Unit of a column: command=1-5V, time=ms."),
 ]
 MapOption = Annotated[list[str] | None, typer.Option("--map", metavar="THEIRS=OURS", help="Rename a column.")]
 LimitsOption = Annotated[
     Path | None, typer.Option("--limits", help="Limits in place of stroke_limits.yaml of the rules.")
 ]
 CaseOption = Annotated[Path | None, typer.Option("--case", help="Add what the log tells to this case file.")]
+PlotOption = Annotated[Path | None, typer.Option("--plot", help="Draw the log: FILE.svg or .png.")]
+HtmlOption = Annotated[Path | None, typer.Option("--html", help="Write a page to print and sign.")]
+PdfOption = Annotated[Path | None, typer.Option("--pdf", help="The same as PDF, printed by Chromium.")]
 VerboseOption = Annotated[
-    int, typer.Option("-v", "--verbose", count=True, help="-v strokes, steps, points and places too.")
+    int, typer.Option("-v", "--verbose", count=True, help="Strokes, steps, points and places too.")
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the report as JSON.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the document as JSON.")]
 
 
 @dataclass(frozen=True)
@@ -33,76 +42,58 @@ class Wishes:
     """What was asked for on the command line."""
 
     log: Path
-    unit: str | None
-    columns: tuple[str, ...]
-    renamed: tuple[str, ...]
-    limits: Path | None
-    case: Path | None
-    verbosity: int
-    as_json: bool
+    before: Path | None = None
+    is_baseline: bool = False
+    cause: str | None = None
+    unit: str | None = None
+    columns: tuple[str, ...] = ()
+    renamed: tuple[str, ...] = ()
+    limits: Path | None = None
+    case: Path | None = None
+    plot: Path | None = None
+    html: Path | None = None
+    pdf: Path | None = None
+    verbosity: int = 0
+    as_json: bool = False
 
 
 def analyse_stroke(
     log: LogArgument,
     *,
+    before: BeforeOption = None,
+    baseline: BaselineOption = None,
+    cause: CauseOption = None,
     unit: UnitOption = None,
     columns: UnitsOption = None,
     renamed: MapOption = None,
     limits: LimitsOption = None,
     case: CaseOption = None,
+    plot: PlotOption = None,
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
     verbosity: VerboseOption = 0,
     as_json: JsonOption = False,
 ) -> None:
-    """Analyse a stroke log: figures with their doubt, verdicts, findings, and facts for the ranking."""
+    """Analyse a stroke log: figures with their doubt, verdicts, findings; acceptance after a repair."""
+    from diagnose.interfaces.stroke_run import run_stroke
+
+    if before is not None and baseline is not None:
+        raise typer.BadParameter("give --before or --baseline, not both")
     run_stroke(
-        Wishes(log, unit, tuple(columns or ()), tuple(renamed or ()), limits, case, verbosity, as_json)
+        Wishes(
+            log,
+            before or baseline,
+            baseline is not None,
+            cause,
+            unit,
+            tuple(columns or ()),
+            tuple(renamed or ()),
+            limits,
+            case,
+            plot,
+            html,
+            pdf,
+            verbosity,
+            as_json,
+        )
     )
-
-
-def run_stroke(wishes: Wishes) -> None:
-    """Print what a log shows, and add it to a case file where one is named.
-
-    Raises:
-        InputFaulty: The log, the unit record, the limits or the case file has faults.
-    """
-    from diagnose.explanation.stroke_text import render_stroke
-    from diagnose.facts.stroke.loading import LogOptions
-    from diagnose.facts.stroke.observations import read_facts
-    from diagnose.facts.stroke.reporting import build_report, ensure_limits, load_analysis
-    from diagnose.facts.unit_record import load_unit
-    from diagnose.interfaces.setup import unit_path
-    from diagnose.knowledge.loader import load_knowledge
-    from diagnose.knowledge.shipped import rules_directory
-    from diagnose.knowledge.stroke_limits import load_stroke_limits
-
-    knowledge = load_knowledge(rules_directory())
-    limits = (
-        load_stroke_limits(wishes.limits)
-        if wishes.limits
-        else ensure_limits(knowledge.stroke_limits, rules_directory())
-    )
-    record = load_unit(unit_path(wishes.unit)) if wishes.unit else None
-    units = split_pairs(wishes.columns, "--column")
-    renamed = split_pairs(wishes.renamed, "--map")
-    kind = record.input_kind if record and record.input_kind != "no_analogue" else None
-    analysis, columns = load_analysis(wishes.log, LogOptions(units, renamed, kind), limits, record)
-    report = build_report(analysis, columns, record, read_facts(analysis, knowledge, record))
-    if wishes.as_json:
-        print(report.model_dump_json(indent=2))
-    else:
-        print(render_stroke(report, wishes.verbosity), end="")
-
-
-def split_pairs(pairs: Iterable[str], option: str) -> dict[str, str]:
-    """Read pairs such as `command=1-5V`.
-
-    Raises:
-        BadParameter: One has no equals sign.
-    """
-    read = {}
-    for pair in pairs:
-        name, equals, value = pair.partition("=")
-        if not (name.strip() and equals and value.strip()):
-            raise typer.BadParameter(f"'{pair[:60]}' is no pair; write {option} NAME=VALUE")
-        read[name.strip()] = value.strip()
-    return read
