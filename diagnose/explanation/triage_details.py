@@ -24,8 +24,8 @@ from diagnose.explanation.triage_markup import (
 def render_visits(document: Triage) -> Iterator[str]:
     """List the visits that can be joined, with the arithmetic."""
     if document.by_call:
-        told = "Open tickets whose next step needs nobody at the unit"
-        yield set_tag("p", f"{told}: {document.by_call:,}.")
+        told = "Open tickets whose next step needs nobody at the unit: ask before anybody goes"
+        yield set_tag("p", f"{told}; the visit below is for their likeliest repair: {document.by_call:,}.")
     if not document.visits:
         yield set_tag("p", "No two open tickets of one site need the same access, permit and persons.")
         return

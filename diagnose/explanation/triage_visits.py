@@ -29,6 +29,8 @@ MOST_OF_GROUP = 60
 # A part is taken along when its cause has at least one chance in five. Common practice, no source.
 WORTH_TAKING = 0.2
 _NO_TOOL = "none"
+# Work, what it says, and its safety lines.
+Found = tuple[Work, str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +70,7 @@ class VisitGather:
         """
         self._add_stock(scored)
         needed = self._find_needed(scored)
-        if needed is None:
-            return
-        if needed.access == self._knowledge.access.start:
-            self.by_call += 1
-        elif place:
+        if needed and place and needed.access != self._knowledge.access.start:
             group = (place, needed.access, needed.persons)
             self._groups.setdefault(group, Shortlist(MOST_OF_GROUP)).add(key, needed)
 
@@ -86,12 +84,20 @@ class VisitGather:
             self._expected[part] += chance
 
     def _find_needed(self, scored: Mapping[str, Any]) -> Needed | None:
-        """Find the work that comes next: the planned step, or else the repair of the first cause."""
+        """Find what the next visit is for: the planned step, or else the repair of the first cause.
+
+        A step that needs nobody at the unit is counted; the visit after it is taken to be for the repair.
+        """
         knowledge = self._knowledge
-        found = _find_work(knowledge, scored)
+        found = _find_planned(knowledge, scored)
+        if found and found[0].access == knowledge.access.start:
+            self.by_call += 1
+            found = _find_repair(knowledge, scored)
+        elif scored["next"] is None:
+            found = _find_repair(knowledge, scored)
         if found is None:
             return None
-        work, says = found
+        work, says, cautions = found
         remedies = [knowledge.remedy(cause) for cause, _ in _list_likely(scored)]
         tools = dict.fromkeys(tool for one in (work, *remedies) for tool in one.tools if tool != _NO_TOOL)
         parts = dict.fromkeys(part for remedy in remedies for part in remedy.parts)
@@ -103,17 +109,7 @@ class VisitGather:
             work=says,
             minutes=work.minutes,
         )
-        cautions = self._say_cautions(scored, work)
         return Needed(stop, work.access, work.persons, tuple(tools), tuple(parts), cautions)
-
-    def _say_cautions(self, scored: Mapping[str, Any], work: Work) -> tuple[str, ...]:
-        """Give the safety lines of the planned step, or those of the repair and the way to it."""
-        if scored["next"]:
-            # the same few lines come with every ticket: one copy of each is kept
-            return tuple(map(intern, scored["next"]["cautions"]))
-        lines = self._knowledge.cautions.lines
-        path = (self._knowledge.access.start, work.access)
-        return tuple(lines[name].says for name in collect_cautions(self._knowledge, work, path))
 
     def list_visits(self) -> list[VisitRow]:
         """Join tickets to visits of two or more, those that save most first."""
@@ -199,13 +195,22 @@ def _list_likely(scored: Mapping[str, Any]) -> list[tuple[str, float]]:
     return [(c["cause"], c["probability"]) for c in scored["causes"] if c["probability"] >= WORTH_TAKING]
 
 
-def _find_work(knowledge: Knowledge, scored: Mapping[str, Any]) -> tuple[Work, str] | None:
-    """Find the record of the next work; nothing where the unit is to be handed over or nothing is known."""
+def _find_planned(knowledge: Knowledge, scored: Mapping[str, Any]) -> Found | None:
+    """Find the record of the planned step; nothing where the unit is to be handed over."""
     step = scored["next"]
     if step is None:
-        first = scored["causes"][0]["cause"] if scored["causes"] else None
-        return (knowledge.remedy(first), knowledge.remedy(first).says) if first else None
+        return None
     work: Work | None = knowledge.looks.get(step["inspection"] or "")
     if step["repair"]:
         work = knowledge.named_remedy(step["repair"])
-    return (work, step["says"]) if work else None
+    # the same few lines come with every ticket: one copy of each is kept
+    return (work, step["says"], tuple(map(intern, step["cautions"]))) if work else None
+
+
+def _find_repair(knowledge: Knowledge, scored: Mapping[str, Any]) -> Found | None:
+    """Find the repair of the first cause, with the safety lines of the work and of the way to it."""
+    if not scored["causes"]:
+        return None
+    remedy = knowledge.remedy(scored["causes"][0]["cause"])
+    names = collect_cautions(knowledge, remedy, (knowledge.access.start, remedy.access))
+    return remedy, remedy.says, tuple(knowledge.cautions.lines[name].says for name in names)

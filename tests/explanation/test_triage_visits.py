@@ -92,7 +92,7 @@ def test_two_tickets_without_asset_are_two_ways(knowledge):
 
 
 def test_a_planned_step_goes_before_the_repair_and_brings_its_cautions(knowledge):
-    """With a next step its access, tools and safety lines count; from the control room no visit is needed."""
+    """With a next step its access, tools and safety lines count; after one by call the visit is for the repair."""
     name = next(n for n, i in knowledge.inspections.items() if i.access == "isolated" and i.tools)
     by_call = next(n for n, i in knowledge.looks.items() if i.access == "as_found")
     step = {"inspection": name, "repair": None, "says": "Look", "cautions": ["Take care."]}
@@ -100,8 +100,10 @@ def test_a_planned_step_goes_before_the_repair_and_brings_its_cautions(knowledge
     found = gather(knowledge, rows)
     visit = found.list_visits()[0]
 
-    assert ["Look", "Look"] == [stop.work for stop in visit.stops]
-    assert ("Take care.",) == visit.cautions
+    repair = knowledge.remedy("open_cam_early")
+
+    assert ["Look", "Look", repair.says] == [stop.work for stop in visit.stops]
+    assert "Take care." == visit.cautions[0]
     assert set(knowledge.inspections[name].tools) - {"none"} <= set(visit.tools)
     assert 1 == found.by_call
 
