@@ -96,7 +96,8 @@ def _rounded(value: float, doubt: float) -> str:
     places = 3
     while places > 0 and doubt >= 4.5 * 10.0**-places:
         places -= 1
-    return f"{value + 0.0:.{places}f}".replace("-0.000", "0.000")
+    shown = f"{value:.{places}f}"
+    return shown.removeprefix("-") if float(shown) == 0 else shown
 
 
 def _head(report: Report, width: int) -> Iterator[str]:
@@ -194,7 +195,7 @@ def _facts(report: Report, verbosity: int, width: int) -> Iterator[str]:
 
 def _sources(report: Report, width: int) -> Iterator[str]:
     yield ""
-    judged = [figure for figure in report.figures if figure.source and figure.verdict != "not judged"]
+    judged = [f for f in report.figures if f.source and f.is_shown and f.verdict != "not judged"]
     other = [f"{f.says}: {f.source}" for f in judged if not f.source.startswith("common practice")]
     named = f" Others: {'; '.join(other)}." if other else ""
     yield from wrap(f"Limits: common practice, no source, unless named.{named}", width)

@@ -28,6 +28,7 @@ _COMMAND, _TRAVEL = "#9a8f80", "#1d5a73"
 _OPENING, _CLOSING = "#1d5a73", "#c0612b"
 _MOST_POINTS = 4000
 _MOST_EVENTS = 12
+_FEW_POINTS = 4
 _EVENT = {"drive_off": "o", "open_limit": "^", "close_limit": "v", "open_torque": "D", "close_torque": "D"}
 
 
@@ -139,6 +140,12 @@ def _sides(a: Analysis) -> tuple[tuple[str, str, str, Sequence[tuple[float, floa
 
 def _draw_curve(axes: Axes, a: Analysis) -> None:
     axes.plot((0, 100), (0, 100), color=_COMMAND, linewidth=1, linestyle=":", label="travel = command")
+    whole = sum(len(piece) for piece in a.trace.pieces)
+    # the way between the points is told where there are few of them, as in a log of ramps
+    for number, piece in enumerate(a.trace.pieces if len(a.points) < _FEW_POINTS else ()):
+        at = _thin(piece, len(piece) / whole)
+        label = "on the way" if number == 0 else "_"
+        axes.plot(piece.command[at], piece.position[at], color=_TRAVEL, linewidth=0.6, alpha=0.4, label=label)
     for name, colour, marker, points in _sides(a):
         if points:
             commands, travels = zip(*points, strict=True)
@@ -168,16 +175,26 @@ def _draw_error(axes: Axes, a: Analysis) -> None:
             at = [(travel, travel - command) for command, travel in points]
             travels, errors = zip(*at, strict=True)
             axes.plot(travels, errors, marker, color=colour, linewidth=1.2, markersize=5.5, label=name)
-    for spot in a.spots:
-        axes.axvspan(spot.from_travel, spot.to_travel, color="#e3c65b", alpha=0.25, linewidth=0)
-        axes.annotate(
-            f"{spot.what} x{spot.ratio:.2g}\n{'opening' if spot.way > 0 else 'closing'}",
-            (spot.from_travel, 0.02 + 0.1 * (spot.way < 0) + 0.2 * (spot.what == "time")),
-            xycoords=("data", "axes fraction"),
-            fontsize=7,
-        )
+    _mark_spots(axes, a)
+    low, high = axes.get_ylim()
+    # room above for the legend
+    axes.set(xlim=(-5, 105), ylim=(low - 0.05 * (high - low), high + 0.35 * (high - low)))
     axes.set(
         xlabel="travel, %", ylabel="travel less command, %", title="Error against travel, both directions"
     )
     axes.title.set_fontsize(10)
-    axes.legend(fontsize=8, frameon=False, loc="best")
+    axes.legend(fontsize=8, frameon=False, loc="upper left", ncols=2)
+
+
+def _mark_spots(axes: Axes, a: Analysis) -> None:
+    """Shade each stretch once, and say beside it what rises there."""
+    for begin, end in sorted({(spot.from_travel, spot.to_travel) for spot in a.spots}):
+        axes.axvspan(begin, end, color="#e3c65b", alpha=0.35, linewidth=0)
+        told = [
+            f"{spot.what} x{spot.ratio:.2g} {'opening' if spot.way > 0 else 'closing'}"
+            for spot in a.spots
+            if (spot.from_travel, spot.to_travel) == (begin, end)
+        ]
+        side = "left" if end <= 60 else "right"
+        place = (end + 1.5 if side == "left" else begin - 1.5, 0.03)
+        axes.annotate("\n".join(told), place, xycoords=("data", "axes fraction"), fontsize=7.5, ha=side)

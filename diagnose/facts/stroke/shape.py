@@ -90,13 +90,16 @@ def _fit(middle: Sequence[Point], within: float) -> tuple[tuple[float, float], l
 
 
 def _gap(points: Sequence[Point], within: float) -> Iterator[Shape]:
-    """A gap between the directions that is about the same in the middle of the travel."""
+    """A gap between the directions that is about the same in the middle of the travel.
+
+    Either direction may be off by what still counts as exact.
+    """
     gaps = [
         p.down - p.up
         for p in points
         if p.up is not None and p.down is not None and _MIDDLE[0] <= p.command <= _MIDDLE[1]
     ]
-    if len(gaps) >= 2 and float(np.abs(gaps).min()) > within and float(np.ptp(gaps)) <= within:
+    if len(gaps) >= 2 and float(np.abs(gaps).min()) > 2 * within and float(np.ptp(gaps)) <= within:
         size = float(np.mean(gaps))
         yield Shape("gap", f"A constant gap of {size:+.2f} % between the directions.", size)
 
