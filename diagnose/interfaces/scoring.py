@@ -56,7 +56,9 @@ class Scorer:
         knowledge = load_knowledge(plan.rules)
         self._plan = plan
         self._reasoner = Reasoner(knowledge)
-        self._reader = TicketReader(knowledge, load_language(plan.rules, knowledge))
+        self._reader = TicketReader(
+            knowledge, load_language(plan.rules, knowledge), for_many=not plan.with_next
+        )
         self._history = HistoryReader(knowledge, self._reader)
         self._ranker = BatchRanker(self._reasoner.prepared)
         self._asker = Asker(knowledge, self._reasoner.prepared.network)

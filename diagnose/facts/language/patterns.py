@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from diagnose.facts.language.tokens import Sentence, fold_word
@@ -101,7 +101,13 @@ def joined_words(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
 
 
 class Lexicon:
-    """Word classes: a stem, or a row of stems, stands for the classes it is listed in."""
+    """Word classes: a stem, or a row of stems, stands for the classes it is listed in.
+
+    Attributes:
+        fixed: Set phrases by their first stem.
+        rows: Rows of stems by their first stem, each with its class.
+        numbers: Classes that stand for each class of numbers.
+    """
 
     def __init__(self, classes: Mapping[str, Iterable[str]], set_phrases: Iterable[str] = ()) -> None:
         """Take classes of words and of short phrases; a class may name another with @.
@@ -110,19 +116,19 @@ class Lexicon:
             classes: Words and phrases by class.
             set_phrases: Phrases whose words mean nothing alone: "rock solid" neither rocks nor is loose.
         """
-        self._fixed: dict[str, list[tuple[str, ...]]] = {}
+        self.fixed: dict[str, list[tuple[str, ...]]] = {}
         for phrase in set_phrases:
             fixed = tuple(map(fold_word, phrase.split()))
-            self._fixed.setdefault(fixed[0], []).append(fixed)
-        self._rows: dict[str, list[tuple[tuple[str, ...], str]]] = {}
-        self._numbers: dict[str, list[str]] = {}
+            self.fixed.setdefault(fixed[0], []).append(fixed)
+        self.rows: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        self.numbers: dict[str, list[str]] = {}
         for name in classes:
             for phrase in _expand(classes, name, frozenset()):
                 if phrase.startswith("#"):
-                    self._numbers.setdefault(f"@{phrase[1:]}", []).append(f"@{name}")
+                    self.numbers.setdefault(f"@{phrase[1:]}", []).append(f"@{name}")
                     continue
                 stems = tuple(fold_word(word) for word in phrase.split())
-                self._rows.setdefault(stems[0], []).append((stems, f"@{name}"))
+                self.rows.setdefault(stems[0], []).append((stems, f"@{name}"))
 
     def find_places(self, sentence: Sentence) -> dict[str, list[Span]]:
         """Find where each stem and each class stands in a sentence."""
@@ -132,7 +138,7 @@ class Lexicon:
         for start, stem in enumerate(stems):
             if start not in fixed:
                 places.setdefault(stem, []).append((start, start + 1))
-            for row, name in self._rows.get(stem, ()):
+            for row, name in self.rows.get(stem, ()):
                 end = start + len(row)
                 if (len(row) == 1 or tuple(stems[start:end]) == row) and not (
                     fixed and _cuts(fixed, start, end)
@@ -144,7 +150,7 @@ class Lexicon:
         """Find the tokens of set phrases, each with the span of its phrase."""
         fixed: dict[int, Span] = {}
         for start, stem in enumerate(stems):
-            for row in self._fixed.get(stem, ()):
+            for row in self.fixed.get(stem, ()):
                 end = start + len(row)
                 if tuple(stems[start:end]) == row:
                     fixed.update(dict.fromkeys(range(start, end), (start, end)))
@@ -152,7 +158,7 @@ class Lexicon:
 
     def add_number_classes(self, places: dict[str, list[Span]]) -> None:
         """Add the classes that stand for number classes, written `#name` in the word list."""
-        for number, names in self._numbers.items():
+        for number, names in self.numbers.items():
             for name in names:
                 if number in places:
                     places.setdefault(name, []).extend(places[number])
@@ -174,18 +180,20 @@ def _expand(classes: Mapping[str, Iterable[str]], name: str, above: frozenset[st
             yield phrase
 
 
+def order_items(patterns: Collection[Pattern]) -> Iterator[tuple[Pattern, list[Item]]]:
+    """Give each pattern with its items, rarest first: those whose options fewest items of all patterns have."""
+    uses = Counter(option for p in patterns for item in p.items for option in item.options)
+    for pattern in patterns:
+        yield pattern, sorted(pattern.items, key=lambda item: sum(uses[option] for option in item.options))
+
+
 class PatternBook:
     """Many patterns, indexed by their rarest item."""
 
     def __init__(self, patterns: Iterable[Pattern]) -> None:
         """Index the patterns; each stands under the options of its rarest item."""
-        every = list(patterns)
-        uses = Counter(option for p in every for item in p.items for option in item.options)
         self._index: dict[str, list[tuple[Pattern, tuple[frozenset[str], ...]]]] = {}
-        for pattern in every:
-            rarest, *others = sorted(
-                pattern.items, key=lambda item: sum(uses[option] for option in item.options)
-            )
+        for pattern, (rarest, *others) in order_items(list(patterns)):
             # what else must be there, rarest first: nearly every pattern is turned down by this alone
             wanted = tuple(item.wanted for item in others)
             for option in rarest.wanted:

@@ -18,6 +18,7 @@ OPEN_WORDS = "@side_open"
 CLOSED_WORDS = "@side_closed"
 HINT_OPEN = "@hint_open"
 HINT_CLOSED = "@hint_closed"
+SIDE_CLASSES = (OPEN_WORDS, CLOSED_WORDS, HINT_OPEN, HINT_CLOSED)
 REACH = 9
 
 

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Kind = Literal["word", "number", "tag", "mark"]
 
@@ -32,8 +31,7 @@ _TOKEN = re.compile(
 _ENDS = frozenset(".;!?\n")
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """One piece of text.
 
     Attributes:
