@@ -38,20 +38,18 @@ def run_program(scene: Scene, seed: int) -> Lesson:
             lesson = run_choice(scene, lesson, step.id)
             continue
         if step.kind is not StepKind.REPAIR:
-            return _close(scene, lesson, _named_without_work(scene, lesson, step))
+            return _close(scene, lesson, _name_without_work(scene, lesson, step))
         if is_cured_by(scene, step.id):
             return _close(scene, lesson, step.id)
         lesson = _add(lesson, repair(scene, lesson, step.id))
     return _close(scene, lesson, UNLISTED)
 
 
-def _named_without_work(scene: Scene, lesson: Lesson, step: NextStep) -> str:
-    """Name the cause that waits for access, or with which the unit is handed over where it is likely."""
+def _name_without_work(scene: Scene, lesson: Lesson, step: NextStep) -> str:
+    """Name the likeliest cause, which waits for access; a unit is handed over with one only where it is likely."""
     first = scene.tutor.reasoner.rank(evidence_of(scene, lesson)).causes[0]
-    if step.kind is StepKind.HAND_OVER:
-        return first.cause if first.probability >= _LIKELY else UNLISTED
-    named = next((e for e in step.elements if e.partition(".")[0] in scene.tutor.knowledge.causes), "")
-    return named or first.cause
+    is_named = step.kind is StepKind.NOTHING_TO_REACH or first.probability >= _LIKELY
+    return first.cause if is_named else UNLISTED
 
 
 def _close(scene: Scene, lesson: Lesson, name: str) -> Lesson:

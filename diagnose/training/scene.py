@@ -16,8 +16,9 @@ from diagnose.facts.from_ticket import TicketReader
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.next_step.access import AccessMap, add_unknowns, compile_access, list_available
-from diagnose.next_step.choose import NextStep, Progress, choose_next
+from diagnose.next_step.choose import NextStep
 from diagnose.training.answering import World, build_world
+from diagnose.training.policy import choose_step
 from diagnose.training.records import Lesson, Move
 
 # A learner and the program, and the debrief of both, ask for the same steps.
@@ -36,9 +37,7 @@ class Tutor:
 
     def _choose(self, evidence: Evidence, at: str) -> NextStep:
         """Choose the next step of the program's own policy, with the unit in an access state."""
-        # what was repaired in vain already weighs less in the ranking, so the planner only leaves it out
-        progress = Progress(at=at, skipped=frozenset(evidence.repaired))
-        return choose_next(self.knowledge, self.reasoner.rank(evidence), progress)
+        return choose_step(self.reasoner, evidence, at)
 
 
 @dataclass(frozen=True, eq=False)
