@@ -12,7 +12,7 @@ from html import escape
 from diagnose.explanation.stroke_compare import MARKS, say_logs, say_marked, say_result
 from diagnose.explanation.stroke_text import say_value
 from diagnose.facts.stroke.comparison import Comparison
-from diagnose.facts.stroke.report import Report
+from diagnose.facts.stroke.report import Figure, Report
 
 _STYLE = """
 :root { color-scheme: light dark; }
@@ -20,7 +20,7 @@ body { font: 1rem/1.4 system-ui, sans-serif; max-width: 52rem; margin: 0 auto; p
 h1 { font-size: 1.3rem; } h2 { font-size: 1.05rem; margin-top: 1.4rem; }
 table { border-collapse: collapse; width: 100%; font-size: .9rem; }
 td, th { border-top: 1px solid #8888; padding: .25rem .5rem .25rem 0; text-align: left; vertical-align: top; }
-td { font-variant-numeric: tabular-nums; } .mark { font-weight: 700; white-space: nowrap; }
+td { font-variant-numeric: tabular-nums; } .mark { font-weight: 700; } .mark, .value { white-space: nowrap; }
 .caution { border-left: .35rem solid currentColor; padding: .1rem .7rem; margin: .4rem 0; font-weight: 600; }
 .small { font-size: .875rem; } .sign td { height: 2.2rem; vertical-align: bottom; }
 @page { margin: 15mm; }
@@ -35,7 +35,7 @@ def render_stroke_page(comparison: Comparison) -> str:
         comparison: Acceptance points, and one log or two.
 
     Returns:
-        A whole HTML document with lines to sign. No caution is left out.
+        A whole HTML document with lines to sign. Cautions come before the work they go with, none left out.
     """
     title = f"Stroke logs, {say_logs(comparison)}"
     parts = [
@@ -43,7 +43,6 @@ def render_stroke_page(comparison: Comparison) -> str:
         *_acceptance(comparison),
         *_figures(comparison),
         *_found(comparison.after),
-        *_cautions(comparison),
         *_signing(comparison),
     ]
     return (
@@ -61,7 +60,12 @@ def _tag(name: str, text: str, kind: str = "") -> str:
 
 
 def _row(cells: Iterable[str], kind: str = "td") -> str:
-    return f"<tr>{''.join(_tag(kind, cell) for cell in cells)}</tr>"
+    return f"<tr>{''.join(_tag(kind, cell, 'value') for cell in cells)}</tr>"
+
+
+def _bound(figure: Figure) -> str:
+    """Say a limit that could be applied; one that lacks the unit record is left out."""
+    return figure.bound if figure.verdict != "not judged" else ""
 
 
 def _acceptance(comparison: Comparison) -> Iterator[str]:
@@ -71,6 +75,7 @@ def _acceptance(comparison: Comparison) -> Iterator[str]:
     yield _tag("h2", f"Acceptance: {say_result(comparison)}")
     yield _tag("p", f"Repair of {comparison.cause}: {comparison.remedy}")
     yield _tag("p", f"Proved when: {comparison.acceptance}", "small")
+    yield from _cautions(comparison)
     yield "<table>"
     for point in comparison.points:
         mark = _tag("td", MARKS[point.result], "mark")
@@ -86,13 +91,13 @@ def _figures(comparison: Comparison) -> Iterator[str]:
         yield _row(("", "this log", "verdict", "limit"), "th")
         for figure in comparison.after.figures:
             if figure.is_shown:
-                yield _row((figure.says, say_value(figure), figure.verdict, figure.bound))
+                yield _row((figure.says, say_value(figure), figure.verdict, _bound(figure)))
     else:
         earlier = "as commissioned" if comparison.is_baseline else "before"
         yield _row(("", earlier, "now", "change", "limit"), "th")
         for compared in comparison.figures:
             values = (say_marked(compared.before), say_marked(compared.after))
-            yield _row((compared.after.says, *values, compared.change, compared.after.bound))
+            yield _row((compared.after.says, *values, compared.change, _bound(compared.after)))
     yield "</table>"
     yield _tag(
         "p", "Limits: common practice, no source, unless the rules name one. ! outside its limit.", "small"

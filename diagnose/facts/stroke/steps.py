@@ -18,10 +18,8 @@ from diagnose.facts.stroke.holds import Hold, Motion
 from diagnose.facts.stroke.movement import LEVEL, crossing
 from diagnose.facts.stroke.noise import SMALLEST, Noise
 from diagnose.facts.stroke.wording import counted
+from diagnose.trade.response import SHARE_T63, SHARE_T86
 
-# ISA-75.25.01 (from memory, unverified): 63.2 and 86.5 per cent of the final change.
-SHARE_63 = 1 - math.exp(-1)
-SHARE_86 = 1 - math.exp(-2)
 # Steps of about ten per cent give the step times (list of steps: common practice, no source).
 _TIMED = (5.0, 20.0)
 NO_STEPS = "the log holds no step of the command"
@@ -96,7 +94,7 @@ def _answer(before: Hold, hold: Hold, noise: Noise, since: float, is_reversal: b
     moved = _has_moved(hold, change, noise) if at_rest else None
     t63 = t86 = overshoot = None
     if change is not None and moves and abs(change) > noise.visible:
-        t63, t86 = (_time_to(hold, old + share * change, old, at) for share in (SHARE_63, SHARE_86))
+        t63, t86 = (_time_to(hold, old + share * change, old, at) for share in (SHARE_T63, SHARE_T86))
         overshoot = _overshoot(hold, old + change, 1 if change > 0 else -1)
     return Step(
         at,
