@@ -7,6 +7,7 @@ Dask distributed is an optional extra. Each worker loads the rules once, by the 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -22,6 +23,7 @@ from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import rules_directory
 
 CONNECT_SECONDS = 10
+_ADDRESS = re.compile(r"(tcp|tls|ws|wss)://[^\s/]+:\d{1,5}")
 
 # Scorers of this worker by what they depend on; a worker may have several threads, a scorer serves one.
 _scorers: dict[str, Scorer] = {}
@@ -65,9 +67,11 @@ def _connect(address: str) -> Iterator[Any]:
     except ImportError:
         cure = "install the extra: pip install 'diagnose[cluster]'"
         raise _refuse(address, "a cluster needs Dask distributed, which is not installed", cure) from None
+    if not _ADDRESS.fullmatch(address):
+        raise _refuse(address, "this is no address of a scheduler", "write it as tcp://host:8786")
     try:
         client = Client(address, timeout=CONNECT_SECONDS, set_as_default=False)
-    except (OSError, TimeoutError, ValueError) as error:
+    except (OSError, TimeoutError) as error:
         wrong = f"no scheduler answers there ({type(error).__name__})"
         raise _refuse(address, wrong, "start one, as with: dask scheduler") from None
     try:

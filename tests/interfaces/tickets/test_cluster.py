@@ -70,6 +70,13 @@ def test_a_scheduler_that_does_not_answer_is_one_clear_fault(monkeypatch):
         list(score_on_cluster(PLAN, [[Row(1, {"id": "1", "text": ""})]], "tcp://127.0.0.1:9"))
 
 
+@pytest.mark.parametrize("address", ["nonsense", "host:8786", "tcp://host", "http://host:1", "tcp://a b:1"])
+def test_what_is_no_address_is_refused_at_once(address):
+    """Nothing is tried with what names no scheduler."""
+    with pytest.raises(InputFaulty, match="no address of a scheduler"):
+        list(score_on_cluster(PLAN, [], address))
+
+
 def test_other_rules_on_a_worker_are_refused(address, monkeypatch):
     """A worker with other rules would score otherwise: nothing is scored."""
 
