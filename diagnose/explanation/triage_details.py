@@ -11,6 +11,7 @@ from html import escape
 from diagnose.explanation.triage import Measured, Stock, Triage, VisitRow
 from diagnose.explanation.triage_markup import (
     say_left_out,
+    say_tickets,
     set_card,
     set_figure,
     set_level,
@@ -123,7 +124,7 @@ def render_measured(measured: Measured | None, plots: Mapping[str, str]) -> Iter
     if measured is None:
         yield set_tag("p", "No ticket has a confirmed cause.")
         return
-    yield set_tag("p", f"{measured.count:,} tickets with a confirmed cause of the rules; {measured.not_in_rules:,} more "
+    yield set_tag("p", f"{say_tickets(measured.count)} with a confirmed cause of the rules; {measured.not_in_rules:,} more "
                     f"name a cause that is not in them, {measured.turned_away:,} more were taken for another device.")  # fmt: skip
     if not measured.count:
         return
@@ -155,7 +156,7 @@ def render_measured(measured: Measured | None, plots: Mapping[str, str]) -> Iter
 def _say_minutes(measured: Measured) -> str:
     saved = measured.spent - measured.planned
     return (
-        f"Minutes on the {measured.timed:,} tickets that say how many were spent: {measured.spent:,.0f} spent in the "
+        f"Minutes on {say_tickets(measured.timed)} with their minutes spent: {measured.spent:,.0f} spent in the "
         f"order they were really worked, {measured.planned:,.0f} expected in the order of the plan: "
         f"{measured.spent:,.0f} - {measured.planned:,.0f} = {saved:,.0f} saved, {saved / measured.timed:,.1f} a ticket."
     )

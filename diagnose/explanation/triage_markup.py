@@ -57,6 +57,11 @@ def say_left_out(document: Triage, name: str, what: str) -> Iterator[str]:
         yield set_tag("p", f"{count:,} more {what} are not shown.", "small")
 
 
+def say_tickets(count: int) -> str:
+    """Say a number of tickets."""
+    return "1 ticket" if count == 1 else f"{count:,} tickets"
+
+
 def set_figure(plots: Mapping[str, str], name: str) -> Iterator[str]:
     """Set a plot, where it was drawn."""
     if name in plots:

@@ -44,7 +44,7 @@ def test_the_report_tells_of_every_row(report):
     assert "words of a process that is down: &#x27;plant down&#x27;" in page
     assert "T-3" in page
     assert "the row has no id" in page
-    assert "1 tickets with a confirmed cause of the rules" in page
+    assert "1 ticket with a confirmed cause of the rules" in page
     assert "<b>stops" not in page
     assert 5 == page.count('role="img"')
 
