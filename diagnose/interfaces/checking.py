@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.errors import Fault, InputFaulty, RulesFaulty, fault_in_file
-from diagnose.facts.case_file import UNITS, Case, load_cases, load_near_misses
+from diagnose.facts.case_file import UNITS, Case, load_case, load_cases, load_near_misses
 from diagnose.facts.language.checks import check_language
 from diagnose.facts.unit_record import load_unit
+from diagnose.interfaces.train_command import build_tutor
 from diagnose.knowledge.check import WARNINGS, check_knowledge, first_of
 from diagnose.knowledge.language import LANGUAGE, load_language
 from diagnose.knowledge.loader import load_knowledge, load_located
@@ -25,6 +26,8 @@ from diagnose.next_step.telling_apart import PairTable, TooManyFacesError, Verdi
 from diagnose.ranking.building import compile_network
 from diagnose.ranking.near_misses import check_near_misses
 from diagnose.ranking.rank import prepare_ranking
+from diagnose.training.case_checks import check_lesson
+from diagnose.training.difficulty import measure_difficulty, render_difficulty
 
 
 @dataclass(frozen=True)
@@ -58,9 +61,10 @@ def check_all(rules: Path) -> Checked:
     cases, near_misses, in_cases = _load_cases(base, directory)
     table = None
     if not _is_refused(found):
-        found += _check_compiled(base, None if in_cases else {**cases, **near_misses})
+        of_rules, of_lessons = _check_compiled(base, directory, None if in_cases else (cases, near_misses))
         table, of_pairs = _weigh(base)
-        found += of_pairs
+        found += [*of_rules, *of_pairs]
+        in_cases = (*in_cases, *of_lessons)
     return Checked(base, cases, table, tuple(sorted(found)), in_cases)
 
 
@@ -101,18 +105,41 @@ def run_check(rules: Path) -> None:
         raise InputFaulty(checked.in_cases)
 
 
+def run_case_check(path: Path, *, as_json: bool) -> None:
+    """Check one case file as a lesson and print how difficult it is.
+
+    Raises:
+        RulesFaulty: The rules cannot be used.
+        InputFaulty: The case has faults, or is not fit to learn from.
+    """
+    tutor = build_tutor()
+    case = load_case(path, tutor.knowledge)
+    faults = check_lesson(tutor.reasoner.prepared, case, path)
+    if faults:
+        raise InputFaulty(faults)
+    difficulty = measure_difficulty(tutor, case)
+    print(difficulty.model_dump_json(indent=2) if as_json else f"{path}: {render_difficulty(difficulty)}")
+
+
 def _is_refused(found: Iterable[Fault]) -> bool:
     """Tell whether the rules cannot be compiled at all."""
     return bool({fault.check for fault in found} & {"cycle", "too-many-branches", "too-many-facts"})
 
 
-def _check_compiled(base: Located, examples: Mapping[str, Case] | None) -> list[Fault]:
-    """Compile the rules and run them on their examples, unless those could not be read."""
+def _check_compiled(
+    base: Located, directory: Path, read: tuple[Mapping[str, Case], Mapping[str, Case]] | None
+) -> tuple[list[Fault], list[Fault]]:
+    """Compile the rules and run them on their examples and on the cases, unless those could not be read."""
     try:
         prepared = prepare_ranking(base.knowledge)
     except RulesFaulty as error:
-        return list(error.faults)
-    return [] if examples is None else first_of(check_near_misses(base, prepared, examples))
+        return list(error.faults), []
+    if read is None:
+        return [], []
+    cases, near_misses = read
+    examples = first_of(check_near_misses(base, prepared, {**cases, **near_misses}))
+    lessons = (check_lesson(prepared, case, directory / f"{name}.yaml") for name, case in cases.items())
+    return examples, first_of(fault for faults in lessons for fault in faults)
 
 
 def _weigh(base: Located) -> tuple[PairTable | None, list[Fault]]:

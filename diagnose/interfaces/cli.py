@@ -41,7 +41,9 @@ CaseArgument = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the explanation document as JSON.")]
 RulesArgument = Annotated[
     Path | None,
-    typer.Argument(help="Rules directory, checked with the cases beside it; the shipped ones if left out."),
+    typer.Argument(
+        help="Rules directory, checked with the cases beside it; the shipped ones if left out. Or one case file."
+    ),
 ]
 SchemaOption = Annotated[
     bool, typer.Option("--schema", help="Print the JSON Schema of the rule files and stop.")
@@ -225,6 +227,11 @@ def check_rules(
     from diagnose.interfaces.fixing import print_drafts
     from diagnose.knowledge.shipped import rules_directory
 
+    if path is not None and path.is_file():
+        from diagnose.interfaces.checking import run_case_check
+
+        run_case_check(path, as_json=as_json)
+        return
     rules = path or rules_directory()
     if fix:
         from diagnose.interfaces.fixing import run_fix

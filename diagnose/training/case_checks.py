@@ -28,10 +28,11 @@ _WITHIN = 3
 # A sentence of the call gives a cause away that has this part of the words of its name; names of
 # fewer words must be there whole.
 _GIVEN_AWAY, _FEW_WORDS = 0.75, 4
-_EMPTY = frozenset(
+_SAY_NOTHING = (
     "a an and are as at be been before but by can does for from had has have if in into is it its no not of off on "
-    "only or out over so than that the then there they this to too up was were what when where which while with".split()  # noqa: SIM905 - a list of sixty quoted words is harder to read
+    "only or out over so than that the then there they this to too up was were what when where which while with"
 )
+_EMPTY = frozenset(_SAY_NOTHING.split())
 _WORST = 2
 
 

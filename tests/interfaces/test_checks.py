@@ -201,3 +201,19 @@ def test_a_thousand_rules_are_loaded_checked_and_ranked_in_time(lay):
     assert "cam_late" == ranking.causes[0].cause
     counts = [fault.check for fault in checked.found].count
     assert (200, 200) == (counts("overlap"), counts("no-example"))
+
+
+@pytest.mark.parametrize(
+    ("call", "found"),
+    [("The opening cam is set early", [("given-away", 3)]), ("It ends short of the mark", [])],
+)
+def test_a_case_unfit_to_learn_from_is_a_fault_of_the_cases(lay, call, found):
+    """A call that names its cause is a fault in its line; one that tells what was noticed is none."""
+    rules = lay()
+    example = rules.parent / "cases" / "near_misses" / "limit_stops_early-fires.yaml"
+    case = example.read_text("utf-8").replace("near_misses/limit_stops_early-fires", "limits/cam_early-01")
+    path = rules.parent / "cases" / "limits" / "cam_early-01.yaml"
+    path.parent.mkdir()
+    path.write_text(case.replace("\nfacts:", f"\ncall: {call}\nfacts:"), encoding="utf-8")
+
+    assert found == [(fault.check, fault.line) for fault in check_all(rules).in_cases]
