@@ -85,7 +85,7 @@ def rate_outcome(outcome: Outcome) -> int:
     """
     if outcome.lesson.unsafe:
         return 0
-    if not _is_right(outcome):
+    if not is_right(outcome):
         return 1
     if not outcome.grade.passed:
         return 2
@@ -140,7 +140,7 @@ def list_confusions(lessons: Iterable[Kept]) -> tuple[Confusion, ...]:
     righted: dict[str, datetime] = {}
     for when, outcome in _list_closed(lessons):
         pair = (outcome.named.partition(".")[0], outcome.confirmed)
-        if _is_right(outcome):
+        if is_right(outcome):
             righted[outcome.confirmed] = when
         else:
             times[pair] += 1
@@ -236,5 +236,6 @@ def _list_closed(lessons: Iterable[Kept]) -> list[tuple[datetime, Outcome]]:
     return sorted(closed, key=lambda pair: pair[0])
 
 
-def _is_right(outcome: Outcome) -> bool:
+def is_right(outcome: Outcome) -> bool:
+    """Tell whether the right cause was named, whatever its mode."""
     return outcome.named.partition(".")[0] == outcome.confirmed

@@ -26,6 +26,8 @@ from diagnose.training.records import Lesson, Outcome, Record
 _OURS, _VERSION = 0x64677072, 1
 # Seconds to wait for another program that writes.
 PATIENCE = 2.0
+# A learner's name goes to terminals and tables: no control characters.
+Name = Annotated[str, Field(min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f-\x9f]+$")]
 
 
 class Kept(Record):
@@ -38,7 +40,7 @@ class Kept(Record):
     """
 
     id: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
-    learner: Annotated[str, Field(min_length=1, max_length=100)]
+    learner: Name
     begun: AwareDatetime
     changed: AwareDatetime
     lesson: Lesson

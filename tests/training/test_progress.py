@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 from training_records import NOON, make_kept
 
 from diagnose.errors import InputFaulty
@@ -162,3 +163,10 @@ def test_a_closed_lesson_counts_as_further_than_the_same_one_open():
     open_one: Kept = closed.model_copy(update={"outcome": None})
 
     assert closed.grown > open_one.grown
+
+
+@pytest.mark.parametrize("name", ["", "a\x1b[2J", "a\nb", "x" * 101])
+def test_a_name_that_would_upset_a_terminal_is_refused(name):
+    """Names are printable and of some length."""
+    with pytest.raises(ValidationError):
+        Kept.model_validate({**make_kept(1, "a", "a").model_dump(), "learner": name})
