@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import groupby
 from math import prod
 
@@ -48,6 +49,12 @@ def multiply_pairs(pairs: Iterable[tuple[float, float]]) -> tuple[float, float]:
         The product, scaled to add up to 1; (1, 1) where it says nothing, as it does when two
         origins that leave no doubt oppose each other.
     """
+    return _multiply(tuple(pairs))
+
+
+# a backlog has the same few pairs of trust again and again
+@lru_cache(maxsize=4_096)
+def _multiply(pairs: tuple[tuple[float, float], ...]) -> tuple[float, float]:
     counts = Counter(pairs)
     present = prod(pair[0] for pair in _uncancelled(counts))
     absent = prod(pair[1] for pair in _uncancelled(counts))

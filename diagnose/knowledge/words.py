@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from functools import cached_property
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -111,6 +112,11 @@ class Condition(Model):
         if self.atom is not None:
             return (self.atom,)
         return tuple(a for part in (*self.all, *self.any, *self.of) for a in part.atoms())
+
+    @cached_property
+    def mentions(self) -> frozenset[str]:
+        """Every atom of the condition, spelled; where none of them is known it cannot hold."""
+        return frozenset(map(str, self.atoms()))
 
 
 class Sourced(Model):

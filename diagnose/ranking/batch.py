@@ -100,10 +100,12 @@ class BatchRanker:
         """
         entered = [list_atoms(combine_facts(e.facts), e.circumstances) for e in evidences]
         run = _remember(dict(zip(entered, run_batch(self._prepared.compiled, entered), strict=True)))
-        evident = tuple(gather_evidence(self._prepared, evidence, run) for evidence in evidences)
+        evident = []
         priors = np.zeros((len(evidences), len(self._causes)))
         weights = np.zeros((len(evidences), len(self._of_causes)))
-        for number, (evidence, one) in enumerate(zip(evidences, evident, strict=True)):
+        for number, evidence in enumerate(evidences):
+            one = gather_evidence(self._prepared, evidence, run)
+            evident.append(one)
             odds, priors[number] = self._condition(
                 list_all_factors(self._prepared, one.chained, evidence.repaired)
             )
@@ -118,7 +120,7 @@ class BatchRanker:
             weights=weights,
             information=information,
             statuses=self._choose_statuses(chances, information),
-            evident=evident,
+            evident=tuple(evident),
         )
 
     def _weigh(self, odds: Floats, layout: Layout) -> Floats:

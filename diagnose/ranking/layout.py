@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from math import prod
 
@@ -74,7 +75,13 @@ def build_layout(network: Network, pairs: dict[str, Pair]) -> Layout:
     Returns:
         The layout.
     """
-    told = {network.index[o]: pair for o, pair in sorted(pairs.items())}
+    return _build(network, tuple(sorted(pairs.items())))
+
+
+# what counts is laid out to see that it is not too much, and again to be weighed
+@lru_cache(maxsize=64)
+def _build(network: Network, pairs: tuple[tuple[str, Pair], ...]) -> Layout:
+    told = {network.index[o]: pair for o, pair in pairs}
     grouped = [group for group in network.groups if any(m in told for m in group)]
     in_groups = {member for group in grouped for member in group}
     orders = [*grouped, *((o,) for o in told if o not in in_groups)]

@@ -55,7 +55,7 @@ def choose_patterns(
     linked = network.tables.linked
     found = [_pattern(name, atoms, told) for name, atoms in derived if linked[network.index[name]]]
     waiting = sorted((p for p in found if p.facts), key=lambda p: (-len(p.support), p.observation))
-    orders = list_orders(knowledge)
+    orders = list_orders(knowledge) if len(waiting) > 1 else frozenset()
     chosen: list[Pattern] = []
     while waiting:
         unbeaten = (p for p in waiting if not _is_beaten(p, waiting, orders))

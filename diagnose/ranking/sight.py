@@ -58,8 +58,10 @@ def find_denied(
     }
     denied = {}
     for name, record in knowledge.observations.items() if denials else ():
+        if denials.keys().isdisjoint(record.seen_only_if):
+            continue
         pairs = [denials[n] for n in record.seen_only_if if n in denials]
-        if pairs and network.tables.linked[network.index[name]] and not _is_told(knowledge, name, told):
+        if network.tables.linked[network.index[name]] and not _is_told(knowledge, name, told):
             denied[name] = min(pairs, key=lambda pair: pair[0] / pair[1])
     return denied
 
@@ -90,8 +92,10 @@ def holds(condition: Condition, atoms: Collection[str]) -> bool:
     Returns:
         True when it holds; what is unknown makes no atom hold.
     """
+    if condition.mentions.isdisjoint(atoms):
+        return False
     if condition.atom is not None:
-        return str(condition.atom) in atoms
+        return True
     if condition.at_least is not None:
         return sum(holds(part, atoms) for part in condition.of) >= condition.at_least
     every = all(holds(part, atoms) for part in condition.all)

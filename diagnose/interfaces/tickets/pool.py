@@ -5,6 +5,7 @@ Takes chunks, gives their lines in the same order; may import errors and scoring
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import signal
 from collections import deque
@@ -24,7 +25,7 @@ _scorers: list[Scorer] = []
 
 def score_here(plan: Plan, chunks: Iterable[Sequence[Row]]) -> Iterator[list[str]]:
     """Score chunks in this process."""
-    scorer = Scorer(plan)
+    scorer = _make_scorer(plan)
     for chunk in chunks:
         yield scorer.score(chunk)
 
@@ -56,7 +57,15 @@ def score_apart(plan: Plan, chunks: Iterable[Sequence[Row]], processes: int) -> 
 def _start_worker(plan: Plan) -> None:
     # Ctrl-C reaches every process of the terminal; the first one ends the others
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _scorers.append(Scorer(plan))
+    _scorers.append(_make_scorer(plan))
+
+
+def _make_scorer(plan: Plan) -> Scorer:
+    """Make a scorer, and keep the collector of garbage from going through the rule base time and again."""
+    scorer = Scorer(plan)
+    gc.collect()
+    gc.freeze()
+    return scorer
 
 
 def _score_chunk(rows: Sequence[Row]) -> list[str]:
