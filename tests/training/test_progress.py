@@ -84,8 +84,9 @@ def test_no_kill_loses_a_kept_move(tmp_path):
     for turn in range(3):
         writer = start_writer(path, turn * 1000)
         assert writer.stdout is not None
-        seen = [writer.stdout.readline()]
-        time.sleep(0.05 + 0.03 * turn)
+        seen = [writer.stdout.readline() for _ in range(4 + turn)]
+        # the kill hits another moment of the next keeping each time
+        time.sleep(0.003 * turn)
         writer.kill()
         seen += writer.stdout.readlines()
         writer.wait()
@@ -94,7 +95,7 @@ def test_no_kill_loses_a_kept_move(tmp_path):
             said[number] = moves
     kept = {lesson.lesson.seed: len(lesson.lesson.moves) for lesson in Progress(path).list_kept()}
 
-    assert len(said) > 5
+    assert len(said) >= 5
     assert said.keys() <= kept.keys()
     assert all(kept[number] >= moves for number, moves in said.items())
     with sqlite3.connect(path) as connection:
