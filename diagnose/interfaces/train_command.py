@@ -5,7 +5,6 @@ Takes arguments, prints; may import everything above, heavy layers only inside t
 
 from __future__ import annotations
 
-import random
 import secrets
 import sys
 from pathlib import Path
@@ -13,7 +12,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.errors import ExitCode, InputFaulty, fault_in_file
+from diagnose.errors import ExitCode
+from diagnose.interfaces.lesson_file import Keeper, read_lesson
+from diagnose.interfaces.lesson_pick import Wanted, load_named_case, pick_case
 
 if TYPE_CHECKING:
     from diagnose.facts.case_file import Case
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from diagnose.training.records import Lesson
     from diagnose.training.scene import Tutor
 
-_LARGEST_FILE = 4_000_000
 _SEEDS = 2**32
 
 
@@ -30,6 +30,9 @@ def train(  # noqa: PLR0917 - the command library passes options by name
         str | None, typer.Argument(help="Case file or id of a shipped case; one is picked if left out.")
     ] = None,
     part: Annotated[str | None, typer.Option("--part", help="Pick a case of this part of the unit.")] = None,
+    difficulty: Annotated[
+        int | None, typer.Option("--difficulty", min=1, max=5, help="Pick a case this difficult, 1 to 5.")
+    ] = None,
     seed: Annotated[
         int | None,
         typer.Option(
@@ -52,12 +55,13 @@ def train(  # noqa: PLR0917 - the command library passes options by name
     from diagnose.training.lesson import start_lesson
     from diagnose.training.scene import build_scene
 
-    if resume and (case or seed is not None or part):
-        raise typer.BadParameter("--resume goes on with its own case and seed; leave the others out")
+    wanted = Wanted(part, difficulty)
+    _ensure_one_way(case, resume, seed, wanted)
     tutor = build_tutor()
     kept = read_lesson(resume) if resume else None
     number = kept.seed if kept else secrets.randbelow(_SEEDS) if seed is None else seed
-    played = _load(tutor, kept.case if kept else case or _pick_case(tutor, part, number), resume)
+    named = kept.case if kept else case
+    played = load_named_case(tutor, named, str(resume or "")) if named else pick_case(tutor, wanted, number)
     scene = build_scene(tutor, played, number)
     lesson = kept or start_lesson(scene, number)
     _warn_of_other_rules(lesson, tutor)
@@ -70,44 +74,13 @@ def train(  # noqa: PLR0917 - the command library passes options by name
     show_debrief(tutor, played, lesson, html, as_json=as_json)
 
 
-class Keeper:
-    """Keeps a lesson in a file after every move; a file that nobody named goes when the lesson is closed."""
-
-    def __init__(self, path: Path | None) -> None:
-        """Take the file to keep the lesson in, or none to have one named."""
-        self.is_named = path is not None
-        self.path = path
-
-    def keep(self, lesson: Lesson) -> None:
-        """Write the lesson whole; what cannot be written does not end the lesson."""
-        import tempfile
-
-        from diagnose.interfaces.console import free_name
-        from diagnose.interfaces.writing import write_whole
-
-        text = lesson.model_dump_json(indent=1)
-        try:
-            self.path = self.path or free_name(Path(), "lesson", "json")
-            write_whole(self.path, text)
-        except InputFaulty as error:
-            print(error, file=sys.stderr)
-            self.path = free_name(Path(tempfile.gettempdir()), "lesson", "json")
-            print(f"The lesson goes on and is kept in {self.path}", file=sys.stderr)
-            write_whole(self.path, text)
-
-    def leave_open(self, lesson: Lesson) -> None:
-        """Say how to go on with an open lesson; one without a move is kept nowhere."""
-        if not lesson.moves:
-            print("Nothing was done; no lesson is kept.", file=sys.stderr)
-            return
-        if self.path is None or not self.path.exists():
-            self.keep(lesson)
-        print(f"Lesson kept: {self.path}\nGo on with: diagnose train --resume {self.path}", file=sys.stderr)
-
-    def leave_closed(self) -> None:
-        """Take away the file that nobody asked for."""
-        if self.path and not self.is_named:
-            self.path.unlink(missing_ok=True)
+def _ensure_one_way(case: str | None, resume: Path | None, seed: int | None, wanted: Wanted) -> None:
+    """Refuse to name a case in two ways."""
+    is_picked = wanted != Wanted()
+    if resume and (case or is_picked or seed is not None):
+        raise typer.BadParameter("--resume goes on with its own case and seed; leave the others out")
+    if case and is_picked:
+        raise typer.BadParameter("a case is named already; --part and --difficulty pick one")
 
 
 def build_tutor() -> Tutor:
@@ -126,32 +99,6 @@ def build_tutor() -> Tutor:
     knowledge = load_knowledge(rules_directory())
     reader = TicketReader(knowledge, load_language(rules_directory(), knowledge))
     return Tutor(Reasoner(knowledge), reader)
-
-
-def read_lesson(path: Path) -> Lesson:
-    """Read a kept lesson.
-
-    Raises:
-        InputFaulty: The file cannot be read or holds no lesson.
-    """
-    from pydantic import ValidationError
-
-    from diagnose.training.records import Lesson
-
-    try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise InputFaulty(
-                [fault_in_file(path, "lesson", "the file is too large for a lesson", "name another file")]
-            )
-        return Lesson.model_validate_json(path.read_bytes())
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise InputFaulty(
-            [fault_in_file(path, "unreadable", f"cannot be read: {reason}", "name another file")]
-        ) from None
-    except ValidationError:
-        cure = "name the file that the lesson was kept in, or start another lesson"
-        raise InputFaulty([fault_in_file(path, "lesson", "the file holds no lesson", cure)]) from None
 
 
 def show_debrief(tutor: Tutor, case: Case, lesson: Lesson, html: Path | None, *, as_json: bool) -> None:
@@ -180,42 +127,6 @@ def debrief_lesson(tutor: Tutor, case: Case, lesson: Lesson) -> Debrief:
     scene = build_scene(tutor, case, lesson.seed)
     program = run_program(scene, lesson.seed)
     return build_debrief(scene, grade_lesson(scene, lesson, program), program)
-
-
-def _load(tutor: Tutor, named: str, resume: Path | None) -> Case:
-    """Load a case by path or id; an unknown one names the nearest."""
-    from diagnose.facts.case_file import list_case_files, load_case
-    from diagnose.knowledge.shipped import cases_directory
-    from diagnose.knowledge.validate import suggest
-
-    shipped = cases_directory() / f"{named}.yaml"
-    if shipped.is_file() and not Path(named).is_file():
-        return load_case(shipped, tutor.knowledge)
-    if Path(named).is_file():
-        return load_case(Path(named), tutor.knowledge)
-    root = cases_directory()
-    ids = [path.relative_to(root).with_suffix("").as_posix() for path in list_case_files(root)]
-    cure = suggest(named, ids, "give a case file, or part/cause-01 of a shipped one")
-    where = f" (named by {resume})" if resume else ""
-    raise InputFaulty([fault_in_file(named, "no-case", f"there is no such case{where}", cure)])
-
-
-def _pick_case(tutor: Tutor, part: str | None, seed: int) -> str:
-    """Pick a shipped case by the seed, of one part where one is named."""
-    from diagnose.facts.case_file import list_case_files
-    from diagnose.knowledge.shipped import cases_directory
-    from diagnose.knowledge.validate import suggest
-
-    del tutor
-    root = cases_directory()
-    ids = [path.relative_to(root).with_suffix("").as_posix() for path in list_case_files(root)]
-    parts = sorted({name.partition("/")[0] for name in ids})
-    if part is not None and part not in parts:
-        raise typer.BadParameter(
-            f"no part '{part}'; {suggest(part, parts, 'use one of ' + ', '.join(parts))}"
-        )
-    fitting = [name for name in ids if part is None or name.startswith(f"{part}/")]
-    return random.Random(seed).choice(fitting)  # noqa: S311 - a lesson to practise on is no secret
 
 
 def _warn_of_other_rules(lesson: Lesson, tutor: Tutor) -> None:

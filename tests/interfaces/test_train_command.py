@@ -6,7 +6,13 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+import typer
+from learners import make_tutor
+
+from diagnose.interfaces.lesson_pick import Wanted, pick_case
 from diagnose.training.debrief import Debrief
+from diagnose.training.difficulty import measure_difficulty
 from diagnose.training.records import Lesson
 
 ROOT = Path(__file__).parent.parent.parent
@@ -44,16 +50,18 @@ def test_a_closed_lesson_ends_with_its_debrief_and_leaves_no_file(tmp_path):
 
 
 def test_a_lesson_cut_off_in_the_middle_goes_on_where_it_stopped(tmp_path):
-    """The end of the input leaves a file; resuming it gives the same debrief as one sitting."""
+    """The end of the input leaves a file; resuming it goes on with its moves and closes it."""
     cut = run_train(tmp_path, "1\n2\n", CASE, "--seed", "1")
+    half = Lesson.model_validate_json((tmp_path / "lesson-001.json").read_text())
     resumed = run_train(tmp_path, "close open_cam_early 90\n", "--resume", "lesson-001.json", "--json")
-    whole = run_train(tmp_path, "1\n2\nclose open_cam_early 90\n", CASE, "--seed", "1", "--json")
+    whole = Lesson.model_validate_json((tmp_path / "lesson-001.json").read_text())
 
     assert "Go on with: diagnose train --resume lesson-001.json" in cut.stderr
-
-    kept = Lesson.model_validate_json((tmp_path / "lesson-001.json").read_text())
-    assert ["ask_circumstance", "ask_circumstance", "close"] == [move.kind for move in kept.moves[:3]]
-    assert json.loads(whole.stdout) == json.loads(resumed.stdout)
+    assert ["ask_circumstance", "ask_circumstance"] == [move.kind for move in half.moves]
+    assert half.moves == whole.moves[:2]
+    assert [step.id for step in Debrief.model_validate_json(resumed.stdout).learner.steps] == [
+        move.id for move in whole.moves
+    ]
 
 
 def test_json_is_the_debrief_alone_on_stdout(tmp_path):
@@ -122,3 +130,26 @@ def test_a_directory_that_cannot_be_written_does_not_end_the_lesson(tmp_path):
 
     assert 0 == done.returncode
     assert "The lesson goes on and is kept in " in done.stderr
+
+
+def test_a_case_is_picked_by_its_computed_difficulty(reasoner):
+    """The case that is picked has the difficulty asked for, of the part asked for."""
+    tutor = make_tutor(reasoner)
+    case = pick_case(tutor, Wanted("limits", 2), 3)
+
+    assert case.case.startswith("limits/")
+    assert 2 == measure_difficulty(tutor, case).grade
+
+
+def test_a_difficulty_that_no_case_has_is_refused(reasoner):
+    """Where no case of a part is so difficult, that is said."""
+    with pytest.raises(typer.BadParameter, match="no case of the part enclosure has difficulty 5"):
+        pick_case(make_tutor(reasoner), Wanted("enclosure", 5), 1)
+
+
+def test_a_case_is_named_in_one_way(tmp_path):
+    """A case and what to pick it by, or a kept lesson and a seed, do not go together."""
+    for options in ((CASE, "--part", "motor"), ("--resume", "x.json", "--seed", "3")):
+        done = run_train(tmp_path, "", *options)
+
+        assert 2 == done.returncode
