@@ -1,6 +1,5 @@
 """The command `train`: picking, saving, resuming, the debrief in three forms, and clear refusals."""
 
-import json
 import os
 import subprocess
 import sys
