@@ -1,108 +1,217 @@
-"""Rate and memory of scoring a backlog, and how many observations its tickets tell.
+"""Rate and memory of scoring a backlog, beside a word-count classifier and beside one engine call a ticket.
 
-Run by name: PYTHONPATH=.:tests python tests/benchmarks/bench_score.py [tickets] [processes]
+Run by name: PYTHONPATH=.:tests/benchmarks python tests/benchmarks/bench_score.py [tickets] [processes] [more tickets]
 
-The tickets are distinct, about fifty words each, from our own tickets in `cases/tickets/`
-where they are there, else the words of the shipped cases: one story a ticket, filled up with what
-people write beside the symptoms.
+One run makes distinct tickets of about fifty words (`made_tickets.py`), tells how many words and present
+observations they have, scores them from CSV to Parquet without next steps, lets the peer (scikit-learn: TF-IDF of one
+and two words, logistic regression, trained in the run on our own development tickets) predict the same file with as
+many processes, and ranks a sample one by one. With a third number the memory is measured at that many tickets too.
+Memory is the sum over all processes of a run, a page that several share counted once.
 """
 
 import csv
 import json
+import os
 import random
-import resource
+import re
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
+from concurrent.futures import ProcessPoolExecutor
+from itertools import islice
 from pathlib import Path
 
-from diagnose.facts.case_file import load_case
+from made_tickets import write_tickets
+
+from diagnose.explanation.reasoner import Reasoner
+from diagnose.facts.from_ticket import TicketReader
+from diagnose.knowledge.language import load_language
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import cases_directory, rules_directory
 
-WORDS = 50
-# What people write beside the symptoms.
-FILLER = (
-    "job raised by the night shift", "please ring before coming", "access by the east ladder", "permit needed",
-    "second time this month they say", "spare in the store if wanted", "not urgent according to the desk",
-    "ask for the charge hand at the gate", "drawing is in the panel", "photo taken and sent to the office",
-    "isolated and tagged by the shift", "line can be had after lunch", "see the log for the earlier visit",
-)  # fmt: skip
+SAMPLE = 150
+CHUNK = 2_000
+POLL_SECONDS = 0.5
+# What a process holds in kB, each shared page counted by its share.
+_SHARE = re.compile(r"^Pss:\s+(\d+) kB", re.MULTILINE)
 
 
-def list_stories():
-    """Collect what people say of one fault: our own tickets, or else the words of each shipped case."""
-    texts = []
-    for path in sorted((cases_directory() / "tickets").rglob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as stream:
-            texts += [row["text"] for row in csv.DictReader(stream) if row.get("text")]
-    for path in sorted((cases_directory() / "tickets").rglob("*.jsonl")):
-        texts += [row["text"] for row in map(json.loads, path.open(encoding="utf-8")) if row.get("text")]
-    if texts:
-        return [[part for part in text.replace("\n", ". ").split(". ") if part.strip()] for text in texts]
-    knowledge = load_knowledge(rules_directory())
-    loaded = [load_case(path, knowledge) for path in sorted(cases_directory().glob("*/*-0[12].yaml"))]
-    return [[fact.words for fact in case.facts if fact.words] or [case.title] for case in loaded]
-
-
-def write_tickets(path, count, rng):
-    """Write distinct tickets of about fifty words: a story in any order, some of it left out, and the rest."""
-    stories = list_stories()
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.writer(stream)
-        writer.writerow(["id", "text", "duty", "motor"])
-        for number in range(count):
-            story = rng.choice(stories)
-            parts = rng.sample(story, rng.randint((len(story) + 1) // 2, len(story)))
-            while len(" ".join(parts).split()) < WORDS - 3:
-                parts.insert(rng.randint(0, len(parts)), rng.choice(FILLER))
-            text = f"Unit V-{number}: {'. '.join(parts)}."
-            duty = rng.choice(["on_off", "modulating", ""])
-            motor = rng.choice(["single_phase", "three_phase", ""])
-            writer.writerow([number, text, duty, motor])
-
-
-def score(path, out, *options):
-    """Run the command as people do; give seconds and peak memory of the largest process in MB."""
+def watch(command):
+    """Run a command; give its seconds, its processor seconds and the peak memory of all its processes in MB."""
+    before = os.times()
     started = time.perf_counter()
-    subprocess.run(
-        [sys.executable, "-m", "diagnose", "score", path, "--out", out, "--quiet", *options], check=True
+    process = subprocess.Popen(command, start_new_session=True)
+    peak = 0.0
+    while process.poll() is None:
+        peak = max(peak, measure_group(process.pid))
+        time.sleep(POLL_SECONDS)
+    seconds = time.perf_counter() - started
+    if process.returncode:
+        raise SystemExit(f"{command} ended with {process.returncode}")
+    after = os.times()
+    busy = after.children_user + after.children_system - before.children_user - before.children_system
+    return seconds, busy, peak
+
+
+def measure_group(leader):
+    """Add up the memory of the processes of a session, in MB."""
+    total = 0.0
+    for entry in Path("/proc").iterdir():
+        try:
+            if entry.name.isdigit() and os.getsid(int(entry.name)) == leader:
+                found = _SHARE.search((entry / "smaps_rollup").read_text())
+                total += int(found[1]) / 1024 if found else 0.0
+        except OSError:
+            continue
+    return total
+
+
+def describe(path):
+    """Print how many words the tickets have, and how many of their sentences are told apart."""
+    words, sentences = Counter(), Counter()
+    with path.open(encoding="utf-8", newline="") as stream:
+        for row in csv.DictReader(stream):
+            words[len(row["text"].split()) // 10 * 10] += 1
+            sentences.update(re.split(r"[.;!?]+ ", row["text"]))
+    count = words.total()
+    spread = ", ".join(f"{n} to {n + 9}: {words[n] / count:.1%}" for n in sorted(words))
+    print(f"{count:,} tickets, no two alike; words: {spread}")
+    print(f"  of {sentences.total():,} sentences {len(sentences) / sentences.total():.0%} are distinct")
+
+
+def describe_present(out):
+    """Print how many observations were read as present."""
+    import polars as pl
+
+    told = pl.read_parquet(out, columns=["facts"])["facts"].to_list()
+    found = Counter(text.count("=present (") for text in told)
+    mean = sum(n * c for n, c in found.items()) / len(told)
+    print(
+        "present observations a ticket: "
+        + ", ".join(f"{n}: {found[n] / len(told):.1%}" for n in sorted(found))
     )
-    return time.perf_counter() - started, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"  mean {mean:.2f}")
 
 
-def count_observations(out):
-    """Count the observations present in each ticket."""
-    found = Counter()
-    for line in out.open(encoding="utf-8"):
-        found[sum(fact["state"] == "present" for fact in json.loads(line)["facts"])] += 1
-    return found
+def score(path, out, processes):
+    """Score a file as people do."""
+    command = [
+        sys.executable,
+        "-m",
+        "diagnose",
+        "score",
+        str(path),
+        "--out",
+        str(out),
+        "--no-next",
+        "--quiet",
+    ]
+    return watch([*command, "--processes", str(processes)])
+
+
+def train_peer():
+    """Train the peer on our own development tickets."""
+    from sklearn.feature_extraction.text import TfidfVectorizer
+    from sklearn.linear_model import LogisticRegression
+    from sklearn.pipeline import make_pipeline
+
+    with (cases_directory() / "tickets" / "develop.jsonl").open(encoding="utf-8") as stream:
+        tickets = [json.loads(line) for line in stream]
+    model = make_pipeline(TfidfVectorizer(ngram_range=(1, 2)), LogisticRegression(max_iter=1000))
+    return model.fit([t["text"] for t in tickets], [t["cause"] for t in tickets])
+
+
+_model = []
+
+
+def start_peer():
+    """Train in each worker."""
+    _model.append(train_peer())
+
+
+def predict(texts):
+    """Predict the first cause of each text, with its probability."""
+    chances = _model[0].predict_proba(texts)
+    first = chances.argmax(axis=1)
+    return _model[0].classes_[first].tolist(), chances.max(axis=1).tolist()
+
+
+def run_peer(path, out, processes):
+    """Let the peer read the file, predict and write Parquet."""
+    import polars as pl
+
+    with Path(path).open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    chunks = [[row["text"] for row in rows[n : n + CHUNK]] for n in range(0, len(rows), CHUNK)]
+    causes, chances = [], []
+    with ProcessPoolExecutor(int(processes), initializer=start_peer) as pool:
+        for some, likely in pool.map(predict, chunks):
+            causes += some
+            chances += likely
+    pl.DataFrame({"id": [r["id"] for r in rows], "cause": causes, "probability": chances}).write_parquet(out)
+
+
+def rank_one_by_one(path):
+    """Give the tickets a second when each is read and ranked with an engine call of its own."""
+    knowledge = load_knowledge(rules_directory())
+    reader, reasoner = (
+        TicketReader(knowledge, load_language(rules_directory(), knowledge)),
+        Reasoner(knowledge),
+    )
+    with path.open(encoding="utf-8", newline="") as stream:
+        rows = list(islice(csv.DictReader(stream), SAMPLE + 1))
+    reasoner.rank(reader.read(rows.pop()).evidence)
+    started = time.perf_counter()
+    for row in rows:
+        reasoner.rank(reader.read(row).evidence)
+    return len(rows) / (time.perf_counter() - started)
 
 
 def main():
     """Print the figures."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
-    processes = sys.argv[2] if len(sys.argv) > 2 else "2"
+    count, processes, more = (*map(int, sys.argv[1:]), *(10_000, 2, 0)[len(sys.argv) - 1 :])
     with tempfile.TemporaryDirectory() as folder:
-        tickets, out = Path(folder) / "tickets.csv", Path(folder) / "scored"
+        tickets, few, out = (Path(folder) / name for name in ("tickets.csv", "few.csv", "scored.parquet"))
         write_tickets(tickets, count, random.Random(5))
-        few = max(200, count // 50)
-        with tickets.open(encoding="utf-8") as stream, (Path(folder) / "few.csv").open("w") as part:
-            part.writelines(line for _, line in zip(range(few + 1), stream))  # noqa: B905 - the first lines
-        for suffix, options in ((".jsonl", ["--no-next"]), (".parquet", ["--no-next"])):
-            seconds, memory = score(tickets, out.with_suffix(suffix), "--processes", processes, *options)
-            print(f"{count} tickets to {suffix} without next step, {processes} processes: {seconds:.1f} s,")
-            print(f"  {count / seconds:,.0f} a second, largest process {memory:.0f} MB")
-        seconds, _ = score(Path(folder) / "few.csv", out.with_suffix(".few.jsonl"), "--processes", processes)
-        print(f"{few} tickets with next step: {seconds:.1f} s, {few / seconds:,.0f} a second")
-        found = count_observations(out.with_suffix(".jsonl"))
-        spread = ", ".join(f"{n}: {found[n] / count:.1%}" for n in sorted(found))
+        describe(tickets)
+        write_tickets(few, 600, random.Random(6))
+        score(few, out, processes)  # the loops are compiled once a machine
+        overhead, busy_before, _ = score(few, out, processes)
+        seconds, busy, peak = score(tickets, out, processes)
+        describe_present(out)
         print(
-            f"present observations a ticket: {spread}; mean {sum(n * c for n, c in found.items()) / count:.2f}"
+            f"ours, {processes} processes, CSV to Parquet: {seconds:.1f} s, {count / seconds:,.0f} a second"
         )
+        print(f"  {busy:.1f} processor seconds, {peak:.0f} MB; start and 600 tickets {overhead:.1f} s")
+        print(
+            f"  {(busy - busy_before) / (count - 600) * 1e6:,.0f} microseconds of processor a ticket beyond the start"
+        )
+        there = [
+            sys.executable,
+            __file__,
+            "--peer",
+            str(tickets),
+            str(Path(folder) / "peer.parquet"),
+            str(processes),
+        ]
+        peer, peer_busy, peer_peak = watch(there)
+        print(f"peer, {processes} processes: {peer:.1f} s, {count / peer:,.0f} a second")
+        print(f"  {peer_busy:.1f} processor seconds, {peer_peak:.0f} MB")
+        alone = rank_one_by_one(tickets)
+        print(f"one engine call a ticket, one process, {SAMPLE} tickets: {alone:,.1f} a second")
+        print(
+            f"ratios: {peer / seconds:.2f} of the peer's rate, {count / seconds / alone:.1f} times one by one"
+        )
+        if more:
+            write_tickets(tickets, more, random.Random(7))
+            seconds, busy, peak = score(tickets, out, processes)
+            print(f"{more:,} tickets: {seconds:.1f} s, {more / seconds:,.0f} a second, {peak:.0f} MB")
 
 
 if __name__ == "__main__":
-    main()
+    if sys.argv[1:2] == ["--peer"]:
+        run_peer(*sys.argv[2:])
+    else:
+        main()
