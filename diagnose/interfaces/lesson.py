@@ -108,7 +108,7 @@ class LessonConsole:
         found = find_by_words(self.scene, self.lesson, typed.words)
         if not found:
             shown = list_choices(self.scene, self.lesson)
-            self._say(f"Nothing has words like '{typed.words[:60]}'; these are the nearest to what you know:")
+            self._say(f"Nothing has words like '{typed.words[:60]}'; these could come next:")
             found = shown[:5]
         else:
             self._say("Nearest to that:")
@@ -144,7 +144,8 @@ class LessonConsole:
     def _show_call(self) -> None:
         """Show the call as it came in, and what others had tried before."""
         case = self.scene.case
-        self._say(f"{case.title} ({case.case}, seed {self.lesson.seed})", style="bold")
+        # the id of a case names its cause, so it waits for the debrief
+        self._say(f"{case.title} (seed {self.lesson.seed})", style="bold")
         self._say(" ".join(case.call.split()), indent=2, hang=0)
         for repair in case.repairs:
             remedy = self.knowledge.named_remedy(repair.cause)

@@ -77,12 +77,15 @@ def test_json_is_the_debrief_alone_on_stdout(tmp_path):
     assert (tmp_path / "d.html").read_text().startswith("<!DOCTYPE html>")
 
 
-def test_the_seed_alone_replays_a_lesson_on_a_case_it_picked(tmp_path):
-    """Without a case one is picked by the seed, of the part that is named."""
+def test_the_seed_alone_replays_a_lesson_on_a_case_it_picked(tmp_path, reasoner):
+    """Without a case one is picked by the seed, of the part that is named; its id, which names the cause, waits."""
     first, second = (run_train(tmp_path, "quit\n", "--part", "motor", "--seed", "5").stdout for _ in range(2))
 
     assert first == second
-    assert "(motor/" in first
+    case = pick_case(make_tutor(reasoner), Wanted("motor"), 5)
+    assert case.case.startswith("motor/")
+    assert case.title in first
+    assert case.case not in first
 
 
 def test_an_unknown_case_names_the_nearest(tmp_path):
