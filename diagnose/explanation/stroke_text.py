@@ -37,8 +37,8 @@ GROUPS: tuple[tuple[str, tuple[FigureId, ...]], ...] = (
         ("running_current", "current_rise", "time_rise", "lowest_supply", "starts_per_hour", "duty"),
     ),
 )
-_LABEL = 31
-_VALUE = 20
+_LABEL = 30
+_VALUE = 23
 _VERDICT = 12
 _BOUNDED: frozenset[FigureId] = frozenset({"dead_band", "resolution"})
 _SHOWN = 6

@@ -32,7 +32,7 @@ def test_the_shipped_log_tells_the_clipped_end(capsys):
     run_stroke(Wishes(BEFORE))
     text = capsys.readouterr().out
 
-    assert "Open end, short of 100 %       27.91" in text
+    assert "Open end, short of 100 %      27.91" in text
     assert "The open end is clipped at 72.10 % travel with an exact middle" in text
     assert "open_limit_made_short_of_end present" in text
     assert [] == [line for line in text.splitlines() if len(line) > 80]
@@ -241,4 +241,4 @@ def test_a_unit_record_is_used(capsys):
     bounds = {figure["id"]: figure["bound"] for figure in report["figures"]}
 
     assert "V-12" == report["asset"]
-    assert "at most 18.75 s" == bounds["stroke_time_opening"]
+    assert "max 18.75 s" == bounds["stroke_time_opening"]

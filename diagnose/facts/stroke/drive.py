@@ -14,7 +14,7 @@ import numpy as np
 
 from diagnose.facts.stroke.columns import CURRENT, OUTPUT, VOLTS
 from diagnose.facts.stroke.estimate import Reading, Untold, about, magnitude
-from diagnose.facts.stroke.holds import Motion
+from diagnose.facts.stroke.holds import Motion, is_free_run
 from diagnose.facts.stroke.movement import Change
 from diagnose.facts.stroke.noise import Noise, find_scatter
 from diagnose.facts.stroke.strokes import running_current
@@ -69,7 +69,7 @@ def find_profiles(motions: Sequence[Motion], noise: Noise) -> tuple[Profile, ...
             (motion.piece, change)
             for motion in motions
             for change in motion.changes
-            if change.size * way >= _LONG
+            if change.size * way >= _LONG and is_free_run(motion.piece, change)
         ][:_MOST_MOVES]
         profiles += [profile for profile in _profiles(long, way, noise) if profile is not None]
     return tuple(profiles)
@@ -152,7 +152,7 @@ def read_rise(profiles: Sequence[Profile], what: What) -> Reading:
     mine = [profile for profile in profiles if profile.what == what]
     if not mine:
         need = "the motor current over" if what == "current" else ""
-        return Untold(f"it needs {need} moves of {_LONG:g} % or more".replace("  ", " "))
+        return Untold(f"it needs {need} moves of {_LONG:g} % or more at steady command".replace("  ", " "))
     profile = max(mine, key=lambda one: float(np.nanmax(one.ratio)))
     at = int(np.nanargmax(profile.ratio))
     way = "opening" if profile.way > 0 else "closing"

@@ -16,6 +16,8 @@ from diagnose.facts.stroke.trace import Piece, Trace
 _RESTING = 5
 # A change of the command this short (s, or three samples) is a step, a longer one a ramp.
 _STEP_SECONDS = 0.5
+# A command that changes by no more than this (per cent) stands still.
+_STEADY = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +100,13 @@ def _holds(
         last_travel = travel if travel is not None else last_travel
         holds.append(Hold(piece, start, end, command, travel, samples, approach, within, step, is_moving))
     return tuple(holds)
+
+
+def is_free_run(piece: Piece, change: Change) -> bool:
+    """Tell whether the command stands still during a move, so that the move shows the unit and not the command."""
+    begin, end = min(change.start + 2, len(piece) - 1), min(change.end, len(piece) - 1)
+    during = piece.command[begin : max(end, begin + 1)]
+    return float(during.max() - during.min()) <= _STEADY
 
 
 def _approach(

@@ -70,7 +70,7 @@ def say_bound(limit: StrokeLimit | None, bound: float | None, unit_of_figure: st
     """Say a limit in words."""
     if limit is None:
         return ""
-    side = "at most" if limit.at_most is not None else "at least"
+    side = "max" if limit.at_most is not None else "min"
     if bound is None:
         factor = limit.at_most if limit.at_most is not None else limit.at_least
         return f"{side} {factor:g} x {limit.of}, which is not on record"

@@ -46,7 +46,9 @@ def find_shapes(points: Sequence[Point], exact_within: float) -> tuple[Shape, ..
     Returns:
         Findings, or nothing where the points are too few to tell.
     """
-    within = exact_within + 2 * max((point.doubt for point in points), default=0.0)
+    if not points:
+        return ()
+    within = exact_within + 2 * max(point.doubt for point in points)
     middle = _without_plateaus([p for p in points if _MIDDLE[0] <= p.command <= _MIDDLE[1]], points, within)
     if len(middle) < _FEWEST or middle[-1].command - middle[0].command < _NARROWEST:
         return ()

@@ -14,7 +14,7 @@ from statistics import median
 import numpy as np
 
 from diagnose.facts.stroke.estimate import Reading, Untold, about, between, magnitude
-from diagnose.facts.stroke.holds import Hold, Motion
+from diagnose.facts.stroke.holds import Hold, Motion, is_free_run
 from diagnose.facts.stroke.movement import LEVEL, crossing
 from diagnose.facts.stroke.noise import SMALLEST, Noise
 from diagnose.facts.stroke.wording import counted
@@ -196,9 +196,14 @@ def read_smallest(steps: Sequence[Step], *, reversals: bool) -> Reading:
 
 def read_stroke_time(motions: Sequence[Motion], noise: Noise, way: int) -> Reading:
     """Give the time of a full stroke in one direction, from the speed of the long moves, s."""
-    long = [c for m in motions for c in m.changes if c.size * way >= 20 and c.is_whole and c.speed]
+    long = [
+        c
+        for m in motions
+        for c in m.changes
+        if c.size * way >= 20 and c.is_whole and c.speed and is_free_run(m.piece, c)
+    ]
     if not long:
-        return Untold(f"no {'opening' if way > 0 else 'closing'} move of 20 % or more")
+        return Untold(f"no {'opening' if way > 0 else 'closing'} move of 20 % or more at steady command")
     longest = max(abs(change.size) for change in long)
     used = [change for change in long if abs(change.size) >= 0.7 * longest]
     value = median(100 / abs(change.speed) for change in used)

@@ -1,14 +1,16 @@
 """What a log tells the ranker: each flaw of a simulated unit gives the observations it must, with origin log."""
 
+import numpy as np
 import pytest
 from stroke_simulation import Unit, simulate, write_csv
 
+from diagnose.explanation.stroke_text import render_stroke
 from diagnose.facts.case_file import Case, CaseFact, evidence_of_case
 from diagnose.facts.model import OriginKind, State
 from diagnose.facts.stroke.into_case import add_to_case, start_case
 from diagnose.facts.stroke.loading import LogOptions
 from diagnose.facts.stroke.observations import read_facts
-from diagnose.facts.stroke.reporting import load_analysis
+from diagnose.facts.stroke.reporting import build_report, load_analysis
 from diagnose.knowledge.unit import UnitRecord
 
 FIVE = [0, 25, 50, 75, 100, 75, 50, 25, 0]
@@ -162,3 +164,40 @@ def test_an_undecided_fact_does_not_enter_a_case(facts_of):
     case = add_to_case(Case(case="c"), facts.values(), None)
 
     assert "unknown" not in {fact.state for fact in case.facts}
+
+
+def test_a_slow_ramp_of_the_command_is_no_slow_stroke(facts_of):
+    """Travel that follows a ramp shows the command's speed, so no stroke time is taken from it."""
+    unit = UnitRecord(asset="V-3", stroke_time_s=20)
+    ramp = [*range(0, 101, 2), *range(100, -1, -2)]
+    facts = facts_of(Unit(dead_band=0.6), ramp, 1.0, unit=unit)
+
+    assert "stroke_slow" not in facts
+    assert "travel_off_at_full" not in present(facts)
+
+
+def test_a_command_that_swings_by_itself_is_told(tmp_path, knowledge):
+    """A smooth swing of the command is the loop's, not a test's."""
+    time = np.arange(0, 200, 0.1)
+    command = 50 + 5 * np.sin(2 * np.pi * time / 25)
+    late = 50 + 5 * np.sin(2 * np.pi * (time - 0.5) / 25)
+    path = write_csv(tmp_path / "s.csv", {"time": time, "command": command, "position": late})
+    analysis, _ = load_analysis(path, LogOptions(), knowledge.stroke_limits, None)
+
+    assert "command_cycles" in present({f.observation: f for f in read_facts(analysis, knowledge, None)})
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_any_table_of_numbers_is_analysed(tmp_path, knowledge, seed):
+    """Random walks, noise and gaps end in a report within its columns, never in a crash."""
+    rng = np.random.default_rng(seed)
+    rows = int(rng.choice([120, 300, 900]))
+    walk = np.cumsum(rng.normal(0, 2, rows)) + 50
+    time = np.cumsum(rng.exponential(0.1, rows) + np.where(rng.random(rows) < 0.01, 20, 1e-3))
+    held = np.repeat(rng.choice([0.0, 30.0, 100.0], rows // 10 + 1), 10)[:rows]
+    columns = {"time": time, "command": held, "position": walk, "motor_current": rng.normal(0, 1, rows)}
+    path = write_csv(tmp_path / "r.csv", columns)
+    analysis, found = load_analysis(path, LogOptions(), knowledge.stroke_limits, None)
+    text = render_stroke(build_report(analysis, found, None, read_facts(analysis, knowledge, None)), 1)
+
+    assert [] == [line for line in text.splitlines() if len(line) > 80]
