@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.next_step.options import LONGEST_WAIT
+from diagnose.ranking.network import UNLISTED
 from diagnose.ranking.sight import holds
 from diagnose.training.records import Grade, GradePart, Lesson, Move, Number, Outcome
 from diagnose.training.scene import Scene, evidence_of, is_cured_by
@@ -82,7 +83,7 @@ def _grade_cause(scene: Scene, closed: Closed) -> GradePart:
     """Grade the cause named, whether it was shown, where its remedy stands and whether that was allowed."""
     named = float(_names_cause(scene, closed.close.id))
     shown = _measure_shown(scene, closed)
-    place = next((n for n, r in enumerate(closed.close.remedies, start=1) if is_cured_by(scene, r)), 0)
+    place = _find_place(scene, closed.close)
     allowed = float(not list_lacking(scene, closed.lesson))
     order = (1 / place if place else 0.0) * (0.5 + 0.5 * allowed)
     return GradePart(
@@ -98,6 +99,13 @@ def _grade_cause(scene: Scene, closed: Closed) -> GradePart:
             Number(name="findings of the remedy known", value=allowed),
         ),
     )
+
+
+def _find_place(scene: Scene, close: Move) -> int:
+    """Find the place of the right remedy in the order; handing over is the remedy of what is not listed."""
+    if scene.confirmed.cause == UNLISTED and close.id == UNLISTED:
+        return 1
+    return next((n for n, name in enumerate(close.remedies, start=1) if is_cured_by(scene, name)), 0)
 
 
 def _measure_shown(scene: Scene, closed: Closed) -> float:

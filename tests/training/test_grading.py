@@ -3,10 +3,12 @@
 import pytest
 from learners import learn_at_random, learn_from_program, learn_in_a_hurry
 
+from diagnose.facts.case_file import Case, Confirmed
+from diagnose.training.debriefing import build_debrief
 from diagnose.training.grading import grade_lesson, list_lacking
 from diagnose.training.lesson import run_choice, run_close, run_suspicion, start_lesson
 from diagnose.training.program import run_program
-from diagnose.training.scene import evidence_of
+from diagnose.training.scene import build_scene, evidence_of
 
 CASE = "limits/open_cam_early-01"
 
@@ -135,3 +137,16 @@ def test_no_lesson_is_quicker_than_its_repair_alone(scene, program):
     # 24 to isolate, 20 of work, 6 until it shows, 12 to close up
     assert pytest.approx(62.0) == numbers["minutes of the repair alone"]
     assert numbers["minutes of the repair alone"] <= program.minutes
+
+
+def test_handing_over_is_the_remedy_of_what_is_not_listed(tutor):
+    """A case that no listed cause covers can be played, debriefed, and closed rightly by handing it over."""
+    found = Confirmed(cause="unlisted", found="A wiring error inside the building's own cabinet.")
+    case = Case(case="odd", title="Odd", call="It does odd things.", confirmed=found)
+    scene = build_scene(tutor, case, 1)
+    program = run_program(scene, 1)
+    outcome = grade_lesson(scene, run_close(scene, start_lesson(scene, 1), "unlisted", 0.9), program)
+    numbers = {number.name: number.value for number in outcome.grade.cause.numbers}
+
+    assert (1.0, 1.0) == (numbers["cause named"], numbers["place of its remedy"])
+    assert "no listed cause covers" in build_debrief(scene, outcome, program).confirmed_says
