@@ -65,12 +65,11 @@ class Book(NamedTuple):
         names: The options of all items.
         gaps: Tokens allowed before each item.
         ordered: Whether the items of each pattern stand in order.
-        rarest: The rarest item of each pattern.
+        others: Items of each pattern but the rarest one, rarest first; as many as `items` less one a pattern.
         forbidden: Where what each pattern forbids starts, and the end.
         forbidden_names: What they forbid.
-        uses: Where the items that each name satisfies start, and their end.
-        used_by: Those items.
-        pattern_of: The pattern of each item.
+        uses: Where the patterns that each name may be the rarest item of start, and their end.
+        used_by: Those patterns, in the order of the book.
     """
 
     items: Ints
@@ -78,12 +77,11 @@ class Book(NamedTuple):
     names: Ints
     gaps: Ints
     ordered: NDArray[np.bool_]
-    rarest: Ints
+    others: Ints
     forbidden: Ints
     forbidden_names: Ints
     uses: Ints
     used_by: Ints
-    pattern_of: Ints
 
 
 class Places(NamedTuple):
@@ -200,8 +198,8 @@ def list_candidates(places: Places, book: Book, got: Ints, found: Ints) -> int:
     Args:
         places: Where each name stands.
         book: The patterns.
-        got: By item, the last sentence that satisfied it; the last entry counts the sentences.
-        found: Filled in: rank of the rarest item's first name and number of the pattern.
+        got: By pattern, the last sentence in which it was listed; the last entry counts the sentences.
+        found: Filled in: the patterns.
 
     Returns:
         How many there are.
@@ -211,42 +209,24 @@ def list_candidates(places: Places, book: Book, got: Ints, found: Ints) -> int:
     for place in range(places.counts[1]):
         name = places.order[place]
         for use in range(book.uses[name], book.uses[name + 1]):
-            item = book.used_by[use]
-            if got[item] == got[-1]:
-                continue
-            got[item] = got[-1]
-            pattern = book.pattern_of[item]
-            is_whole = True
-            for other in range(book.items[pattern], book.items[pattern + 1]):
-                if got[other] != got[-1]:
-                    is_whole = False
-                    break
-            if is_whole:
-                found[count, 0] = rank_rarest(pattern, places, book)
-                found[count, 1] = pattern
+            pattern = book.used_by[use]
+            if got[pattern] != got[-1] and has_others(pattern, places, book):
+                got[pattern] = got[-1]
+                found[count] = pattern
                 count += 1
-    sort_pairs(found, count)
     return count
 
 
 @njit(cache=True)
-def rank_rarest(pattern: int, places: Places, book: Book) -> int:
-    """Give the earliest rank among the names of a pattern's rarest item."""
-    item, rank = book.rarest[pattern], len(places.order)
-    for option in range(book.options[item], book.options[item + 1]):
-        name = book.names[option]
-        if places.first[name] >= 0:
-            rank = min(rank, places.rank[name])
-    return rank
-
-
-@njit(cache=True)
-def sort_pairs(found: Ints, count: int) -> None:
-    """Sort the first pairs by both numbers, in place; there are few."""
-    for place in range(1, count):
-        first, second = found[place, 0], found[place, 1]
-        before = place - 1
-        while before >= 0 and (found[before, 0], found[before, 1]) > (first, second):
-            found[before + 1, 0], found[before + 1, 1] = found[before, 0], found[before, 1]
-            before -= 1
-        found[before + 1, 0], found[before + 1, 1] = first, second
+def has_others(pattern: int, places: Places, book: Book) -> bool:
+    """Tell whether each item of a pattern but the rarest is there; nearly every pattern is turned down here."""
+    for number in range(book.items[pattern] - pattern, book.items[pattern + 1] - pattern - 1):
+        item = book.others[number]
+        is_there = False
+        for option in range(book.options[item], book.options[item + 1]):
+            if places.first[book.names[option]] >= 0:
+                is_there = True
+                break
+        if not is_there:
+            return False
+    return True

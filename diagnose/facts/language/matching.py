@@ -232,7 +232,7 @@ def find_matches(
     used = np.empty(len(stems), dtype=np.bool_)
     matches = []
     for candidate in range(list_candidates(places, book, got, found)):
-        pattern = found[candidate, 1]
+        pattern = found[candidate]
         used[:] = False
         if not book.ordered[pattern]:
             match_anywhere(pattern, places, book, used)
@@ -278,7 +278,7 @@ def find_in_text(
         words: The language.
         book: The patterns.
         places: Room for places.
-        got: Room for items, and a count of sentences.
+        got: Room for patterns, and a count of sentences.
         found: Room for candidates.
 
     Returns:

@@ -79,8 +79,8 @@ class Finder:
         self._names = self._stems | {name: n for n, name in enumerate(sorted(classes), start=first)}
         self._words = self._lay_words(lexicon, triggers, senses.people, scope, sides)
         self._book = self._lay_book(patterns)
-        self._got = np.zeros(len(self._book.pattern_of) + 1, dtype=np.int32)
-        self._found = np.empty((len(patterns), 2), dtype=np.int32)
+        self._got = np.zeros(len(patterns) + 1, dtype=np.int32)
+        self._found = np.empty(len(patterns), dtype=np.int32)
         self._places = self._make_room(1_000)
 
     def find(self, sentences: Sequence[Sentence]) -> tuple[float, list[FoundMatch], list[list[int]]]:
@@ -159,23 +159,23 @@ class Finder:
     def _lay_book(self, patterns: Sequence[Pattern]) -> Book:
         every = [item for pattern in patterns for item in pattern.items]
         starts = _list_starts(len(pattern.items) for pattern in patterns)
-        rarest = [ordered[0] for _, ordered in order_items(patterns)]
         users: list[list[int]] = [[] for _ in range(len(self._names) + 1)]
-        for number, item in enumerate(every):
-            for option in sorted(item.wanted):
+        others: list[int] = []
+        for number, (pattern, (rarest, *rest)) in enumerate(order_items(patterns)):
+            for option in sorted(rarest.wanted):
                 users[self._names[option]].append(number)
+            others += [int(starts[number]) + pattern.items.index(item) for item in rest]
         return Book(
             items=starts,
             options=_list_starts(len(item.options) for item in every),
             names=_array(self._names[option] for item in every for option in item.options),
             gaps=_array(item.gap for item in every),
             ordered=np.array([pattern.ordered for pattern in patterns], dtype=np.bool_),
-            rarest=starts[:-1] + _array(p.items.index(r) for p, r in zip(patterns, rarest, strict=True)),
+            others=_array(others),
             forbidden=_list_starts(len(pattern.forbidden) for pattern in patterns),
             forbidden_names=_array(self._names[name] for pattern in patterns for name in pattern.forbidden),
             uses=_list_starts(map(len, users)),
-            used_by=_array(item for of_name in users for item in of_name),
-            pattern_of=_array(n for n, pattern in enumerate(patterns) for _ in pattern.items),
+            used_by=_array(pattern for of_name in users for pattern in of_name),
         )
 
     def _make_room(self, spans: int) -> Places:
