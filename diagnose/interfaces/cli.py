@@ -17,6 +17,7 @@ import typer
 
 from diagnose import __version__
 from diagnose.errors import DiagnoseError, ExitCode
+from diagnose.interfaces.progress import app as progress
 from diagnose.interfaces.stroke import analyse_stroke
 from diagnose.interfaces.train_command import train
 
@@ -300,6 +301,7 @@ def calculate(
 
 app.command("stroke")(analyse_stroke)
 app.command("train")(train)
+app.add_typer(progress, name="progress")
 
 
 def _reasoner() -> Reasoner:
