@@ -5,6 +5,7 @@ Takes nothing, gives models; may import words and acting.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -33,6 +34,12 @@ class SightCondition(Model):
 
     fails_when: Annotated[tuple[Condition, ...], Field(min_length=1)]
     denies: bool = False
+
+    @cached_property
+    def parts_by_atom(self) -> dict[str, tuple[Condition, ...]]:
+        """Give, by atom, the parts of the condition that may hold when it is known."""
+        atoms = sorted({atom for part in self.fails_when for atom in part.mentions})
+        return {atom: tuple(part for part in self.fails_when if atom in part.mentions) for atom in atoms}
 
 
 class Family(Model):

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 
 from diagnose.facts.model import Belief, State
 from diagnose.knowledge.base import Knowledge
+from diagnose.knowledge.seeing import SightCondition
 from diagnose.knowledge.words import Condition
 from diagnose.ranking.network import Network
 
@@ -51,10 +52,9 @@ def find_denied(
         member was told is left to its group.
     """
     denials = {
-        name: min(pairs, key=lambda pair: pair[0] / pair[1])
+        name: min(pairs, key=_doubt)
         for name, condition in knowledge.conditions.items()
-        if condition.denies
-        and (pairs := [_deny(part, told) for part in condition.fails_when if holds(part, atoms)])
+        if condition.denies and (pairs := [_deny(part, told) for part in _list_holding(condition, atoms)])
     }
     denied = {}
     for name, record in knowledge.observations.items() if denials else ():
@@ -62,8 +62,18 @@ def find_denied(
             continue
         pairs = [denials[n] for n in record.seen_only_if if n in denials]
         if network.tables.linked[network.index[name]] and not _is_told(knowledge, name, told):
-            denied[name] = min(pairs, key=lambda pair: pair[0] / pair[1])
+            denied[name] = min(pairs, key=_doubt)
     return denied
+
+
+def _list_holding(condition: SightCondition, atoms: Collection[str]) -> list[Condition]:
+    """List the parts that hold, looking at those alone that name something known."""
+    known = condition.parts_by_atom.keys() & atoms
+    return [part for atom in sorted(known) for part in condition.parts_by_atom[atom] if holds(part, atoms)]
+
+
+def _doubt(pair: tuple[float, float]) -> float:
+    return pair[0] / pair[1]
 
 
 def _is_told(knowledge: Knowledge, name: str, told: Mapping[str, Belief]) -> bool:

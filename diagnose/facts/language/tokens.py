@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal, NamedTuple
 
 Kind = Literal["word", "number", "tag", "mark"]
@@ -91,18 +91,22 @@ def split_sentences(text: str, mend: Mend = str) -> tuple[Sentence, ...]:
     return tuple(sentences)
 
 
+@lru_cache(maxsize=100_000)
+def _fold_typed(word: str, mend: Mend) -> tuple[str, ...]:
+    """Give the stems of a typed word; a mended abbreviation may be two."""
+    return tuple(fold_word(part) for part in mend(word).split())
+
+
 def _tokenise(text: str, mend: Mend) -> list[Token]:
-    found = []
+    found: list[Token] = []
     for match in _TOKEN.finditer(text):
-        group = match.lastgroup
-        kind: Kind = "tag" if group == "numbered" else group  # type: ignore[assignment]  # named as the kinds
-        word = match.group()
-        if kind == "word":
-            # a mended abbreviation may be two words: each keeps the place of the one typed
-            found += [
-                Token("word", word, fold_word(part), match.start(), match.end())
-                for part in mend(word).split()
-            ]
+        group, word = match.lastgroup, match.group()
+        start, end = match.span()
+        if group == "word":
+            # several stems of one word keep its place
+            found += [Token("word", word, stem, start, end) for stem in _fold_typed(word, mend)]
+        elif group in {"numbered", "tag"}:
+            found.append(Token("tag", word, "<tag>", start, end))
         else:
-            found.append(Token(kind, word, word if kind != "tag" else "<tag>", match.start(), match.end()))
+            found.append(Token("number" if group == "number" else "mark", word, word, start, end))
     return found
