@@ -193,7 +193,8 @@ def read_short(motions: Iterable[Motion], noise: Noise, end: End) -> Reading:
         return Untold(f"the travel rests at no command for the {end} end")
     mark, way = (100.0, 1) if end == "open" else (0.0, -1)
     travel, worst = max(there, key=lambda rest: abs(mark - rest[0]))
-    where = f"worst of {len(there)}, at {travel:.2f} %"
+    # no minus before a travel that rounds to nothing
+    where = f"worst of {len(there)}, at {round(travel, 2) or 0.0:.2f} %"
     return about((mark - travel) * way, noise.doubt_of_level(worst.samples), where)
 
 
