@@ -17,6 +17,7 @@ import numpy as np
 from diagnose.explanation.prospects import weigh_single_causes
 from diagnose.knowledge.acting import Act, Inspection
 from diagnose.knowledge.base import Knowledge
+from diagnose.next_step.access import REACH
 from diagnose.next_step.choose import Progress, build_situation
 from diagnose.next_step.options import is_live, list_worth_looking
 from diagnose.next_step.screening import measure_bits
@@ -230,12 +231,23 @@ def list_open(
         knowledge, ranking.chained, ranking.beliefs, Progress(at=place_of(scene, lesson))
     )
     worth = list_worth_looking(knowledge, situation)
-    refused = {knowledge.looks[split_shortcut(m.id)].access for m in lesson.moves if m.kind == "out_of_reach"}
+    refused = _list_refused(scene, lesson)
     return {
         name: (look, new)
         for name, look in knowledge.looks.items()
         if look.access not in refused and (new := tuple(o for o in look.reveals if o in worth))
     }
+
+
+def _list_refused(scene: Scene, lesson: Lesson) -> set[str]:
+    """List the access states of which the learner was told that they cannot be had today."""
+    access, looks = scene.tutor.knowledge.access, scene.tutor.knowledge.looks
+    told = [move.values for move in lesson.moves if move.kind == "ask_circumstance" and move.id == REACH]
+    left = [set(access.reach[value]) for values in told for value in values]
+    tried = {looks[split_shortcut(move.id)].access for move in lesson.moves if move.kind == "out_of_reach"}
+    # a look may also have been refused because the unit has nothing of the kind
+    unreached = {state for state in tried if not scene.ways.path(access.start, state)}
+    return unreached | {state for state in access.states for states in left if state not in states}
 
 
 def measure_looks(ranking: Ranking, looks: dict[str, tuple[Inspection, tuple[str, ...]]]) -> dict[str, float]:

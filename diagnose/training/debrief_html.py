@@ -26,11 +26,11 @@ th:first-child { white-space: nowrap; }
 td.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .caution { border-left: .35rem solid currentColor; padding: .1rem .7rem; margin: .4rem 0; font-weight: 600; }
 .small { font-size: .875rem; } .answer { margin: 0; }
-svg { width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: currentColor; }
+.drawing { overflow-x: auto; } svg { width: 100%; min-width: 36rem; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: currentColor; }
 svg .grid { stroke: currentColor; opacity: .25; } svg .learner { stroke: #b3541e; fill: #b3541e; }
 svg .program { stroke: #2a6f97; fill: #2a6f97; } svg path { fill: none !important; stroke-width: 2.5; }
 svg path.program { stroke-dasharray: 7 4; } svg .stop { stroke: currentColor; stroke-width: 2.5; }
-@media print { body { max-width: none; padding: 0; } section, tr, .caution { break-inside: avoid; } }
+@media print { body { max-width: none; padding: 0; } svg { min-width: 0; } section, tr, .caution { break-inside: avoid; } }
 """
 
 
@@ -48,7 +48,7 @@ def render_debrief_html(document: Debrief) -> str:
         *_stopped(document),
         "<section>",
         _tag("h2", "The two paths"),
-        draw_paths(document),
+        f'<div class="drawing">{draw_paths(document)}</div>',
         "</section>",
         *_path(document.learner, "Your path"),
         *_path(document.program, "The program's path on the same answers"),

@@ -105,6 +105,24 @@ def test_what_cannot_be_reached_today_costs_a_question(make_scene):
     assert ("out_of_reach", 1.0) == (move.kind, move.spent)
 
 
+def test_what_the_learner_knows_to_be_out_of_reach_is_not_offered(make_scene):
+    """Before the question what can be reached today everything is offered, after it only that."""
+    scene = make_scene("motor/motor_thermal_cutout-02")
+    looks = scene.tutor.knowledge.looks
+    before = start_lesson(scene, 1)
+    after = run_choice(scene, before, "reach")
+    inside = {"cover_off", "isolated", "line_depressurised", "actuator_off_valve"}
+    at = [
+        {looks[choice.id.partition("!")[0]].access for choice in list_choices(scene, lesson)
+         if choice.kind != "ask_circumstance"}
+        for lesson in (before, after)
+    ]  # fmt: skip
+
+    assert ("at_unit",) == after.moves[-1].values
+    assert at[0] & inside
+    assert not at[1] & inside
+
+
 def test_hints_cost_more_by_grade_and_an_exam_gives_none(scene, lesson):
     """Three grades of hints cost 2, 4 and 8 minutes; an exam refuses them."""
     costs = [run_hint(scene, lesson, grade).minutes for grade in (1, 2, 3)]
