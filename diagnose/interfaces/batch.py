@@ -18,8 +18,8 @@ from pathlib import Path
 
 from diagnose.errors import InputFaulty, fault_in_file
 from diagnose.interfaces.measuring import Measures, as_dict, measure
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.reporting import ensure_reportable, write_report
-from diagnose.interfaces.scoring import Plan
 from diagnose.interfaces.tickets.cluster import score_on_cluster
 from diagnose.interfaces.tickets.history import attach_earlier, load_history
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED, Journal, read_journal

@@ -15,7 +15,7 @@ import typer
 from diagnose.errors import ExitCode
 from diagnose.interfaces.batch import STREAM, Counts, Job, count_processes, run_score
 from diagnose.interfaces.measuring import render_measures
-from diagnose.interfaces.scoring import Plan
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.tickets.columns import read_mapping
 from diagnose.interfaces.tickets.units import load_units
 from diagnose.interfaces.tickets.writers import ensure_folder, rejects_path

@@ -5,9 +5,8 @@ Takes rows of tickets, gives lines of JSON; may import everything above interfac
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from diagnose.explanation.asking import Asker
 from diagnose.explanation.reasoner import Reasoner
@@ -15,6 +14,7 @@ from diagnose.facts.from_history import HistoryReader, parse_moment
 from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin
 from diagnose.facts.unit_record import circumstances_of_unit
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.tickets.answer import Answer, build_answer, build_answers, build_next, build_other
 from diagnose.interfaces.tickets.journal import REJECTED, SCORED
 from diagnose.interfaces.tickets.priority import raise_priority
@@ -27,21 +27,6 @@ from diagnose.ranking.batch import BatchRanker
 
 # Answers kept, about 4 kB each with the planner's.
 REMEMBERED = 8_000
-
-
-@dataclass(frozen=True)
-class Plan:
-    """How tickets are to be scored.
-
-    Attributes:
-        rules: Rules directory.
-        with_next: Whether each ticket gets its next step, which costs tens of milliseconds.
-        units: Unit records by asset.
-    """
-
-    rules: Path
-    with_next: bool = True
-    units: Mapping[str, UnitRecord] = field(default_factory=dict)
 
 
 class Scorer:

@@ -15,6 +15,7 @@ import numpy as np
 from diagnose.explanation.asking import Asker
 from diagnose.explanation.prospects import ask_for, keep_askable, list_open_observations, list_questions
 from diagnose.explanation.reasoner import Reasoner
+from diagnose.interfaces.plan import MOST_CAUSES, MOST_QUESTIONS
 from diagnose.interfaces.tickets.priority import Priority, choose_priority
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.choose import NextStep
@@ -23,8 +24,6 @@ from diagnose.ranking.batch import RankedColumns
 from diagnose.ranking.network import Floats
 from diagnose.ranking.rank import RankedCause, Ranking, Status, explain_status
 
-MOST_CAUSES = 10
-MOST_QUESTIONS = 2
 OTHER_EQUIPMENT = "other_equipment"
 _WHY_NONE = {
     Status.ASK_FIRST: "too little was told",

@@ -13,14 +13,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import InputFaulty, fault_in_file
-from diagnose.interfaces.scoring import Plan, Scorer
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.tickets.pool import AHEAD
 from diagnose.interfaces.tickets.row import Row
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import rules_directory
+
+if TYPE_CHECKING:
+    from diagnose.interfaces.scoring import Scorer
 
 CONNECT_SECONDS = 10
 _ADDRESS = re.compile(r"(tcp|tls|ws|wss)://[^\s/]+:\d{1,5}")
@@ -113,4 +116,6 @@ def _make_scorer(plan: Plan, version: str) -> Scorer:
     found = load_knowledge(rules).version
     if found != version:
         raise RulesDiffer(f"a worker has rules {found} where {version} are wanted")
+    from diagnose.interfaces.scoring import Scorer
+
     return Scorer(replace(plan, rules=rules))

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from diagnose.interfaces.tickets.answer import MOST_CAUSES, MOST_QUESTIONS
+from diagnose.interfaces.plan import MOST_CAUSES, MOST_QUESTIONS
 
 Cell = str | int | float | None
 

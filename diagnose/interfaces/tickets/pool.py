@@ -12,10 +12,14 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from typing import TYPE_CHECKING
 
 from diagnose.errors import InputFaulty, fault_in_file
-from diagnose.interfaces.scoring import Plan, Scorer
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.tickets.row import Row
+
+if TYPE_CHECKING:
+    from diagnose.interfaces.scoring import Scorer
 
 # Chunks given out beforehand to each worker; more would only hold memory.
 AHEAD = 2
@@ -62,6 +66,9 @@ def _start_worker(plan: Plan) -> None:
 
 def _make_scorer(plan: Plan) -> Scorer:
     """Make a scorer, and keep the collector of garbage from going through the rule base time and again."""
+    # whoever hands rows out to workers need not load what scores them
+    from diagnose.interfaces.scoring import Scorer
+
     scorer = Scorer(plan)
     gc.collect()
     gc.freeze()
