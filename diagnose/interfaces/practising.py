@@ -5,15 +5,18 @@ Takes a tutor and kept lessons, gives lines; may import everything above.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import islice
 
 import typer
 
+from diagnose.errors import InputFaulty
 from diagnose.facts.case_file import Case, load_cases
 from diagnose.interfaces.difficulty_cache import find_difficulty
-from diagnose.interfaces.lesson_pick import Wanted
+from diagnose.interfaces.lesson_pick import Wanted, load_named_case
+from diagnose.interfaces.progress_book import ProgressBook
 from diagnose.knowledge.shipped import cases_directory
 from diagnose.knowledge.validate import suggest
 from diagnose.training.practice import (
@@ -112,3 +115,29 @@ def _say_lesson(one: Kept) -> str:
     named = "right" if is_right(outcome) else f"named {outcome.named}"
     stops = f", {one.lesson.unsafe} unsafe" if one.lesson.unsafe else ""
     return f"{when}  {one.lesson.case}: {outcome.grade.total:.0f}, {verdict}, {named}{stops}"
+
+
+def pick_for_learner(tutor: Tutor, book: ProgressBook, learner: str, wanted: Wanted) -> Case:
+    """Pick the case a learner should play next, and say why on the other stream.
+
+    Args:
+        tutor: The rule base made ready.
+        book: The progress; where it cannot be read the learner is taken as new.
+        learner: Name.
+        wanted: Part and difficulty, where one is asked for.
+
+    Raises:
+        typer.BadParameter: No case is like that.
+    """
+    try:
+        kept = book.list_kept(learner)
+    except InputFaulty as error:
+        print(f"{error}\nThe lesson goes on as for a new learner.", file=sys.stderr)
+        kept = ()
+    if any(one.outcome is None and one.allowed is None for one in kept):
+        print("A lesson is open; go on with it by: diagnose progress resume", file=sys.stderr)
+    offers = list_next(tutor, kept, wanted, 1)
+    if not offers:
+        raise typer.BadParameter("no case is like that; ask for another part or difficulty")
+    print(f"Picked for {learner}: {offers[0].reason}.", file=sys.stderr)
+    return load_named_case(tutor, offers[0].case)
