@@ -191,6 +191,12 @@ class _Plan:
         totals = defaultdict(list)
         for _, outcome in _list_closed(lessons):
             totals[parts.get(outcome.lesson.case, "")].append(outcome.grade.total)
+        # the first case of each part before the second of any, so that a learner sees all of the unit
+        self.within: dict[str, int] = {}
+        counts: Counter[str] = Counter()
+        for one in sorted(playable, key=lambda p: p.case):
+            self.within[one.case] = counts[one.part]
+            counts[one.part] += 1
         self.of_part = {name: (mean(values), len(values)) for name, values in totals.items()}
 
     def _list_confused(self, lessons: Sequence[Kept]) -> Iterator[tuple[str, Confusion]]:
@@ -206,8 +212,8 @@ class _Plan:
             return "new"
         return "due" if review.due <= self.now else "later"
 
-    def place(self, case: Playable) -> tuple[int, float, int, int, str]:
-        """Give the sort key of a case: ground, urgency within it, times played, id."""
+    def place(self, case: Playable) -> tuple[int, float, int, int, int, str]:
+        """Give the sort key of a case: ground, urgency within it, lessons of its part, times played, id."""
         ground = self.ground(case.cause)
         review = self.reviews.get(case.cause)
         total, lessons = self.of_part.get(case.part, (100.0, 0))
@@ -216,7 +222,14 @@ class _Plan:
             else review.due.timestamp() if review
             else total if total < _WEAK else 100.0
         )  # fmt: skip
-        return _GROUNDS.index(ground), urgency, lessons, self.played[case.case], case.case
+        return (
+            _GROUNDS.index(ground),
+            urgency,
+            lessons,
+            self.played[case.case],
+            self.within[case.case],
+            case.case,
+        )
 
     def suggest(self, case: Playable) -> Suggestion:
         """Give a case with the reason that a learner may read without learning its cause."""

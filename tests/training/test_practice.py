@@ -126,6 +126,14 @@ def test_new_causes_come_from_the_weakest_part():
     assert "weak/v-01" == next(s.case for s in order if s.ground == "new")
 
 
+def test_a_new_learner_is_led_through_all_parts():
+    """The first suggestions are one case of each part, not all cases of one."""
+    cases = tuple(Playable(f"{part}/{part}_{c}-01", f"{part}_{c}", part) for part in "xyz" for c in "abc")
+    order = suggest_practice([], cases, NOON)
+
+    assert ["x", "y", "z"] * 3 == [s.case[0] for s in order]
+
+
 def test_a_part_may_be_asked_for():
     """Only cases of the part named are suggested."""
     cases = (*CASES, Playable("other/x-01", "x", "other"))
