@@ -10,6 +10,7 @@ from training_scenes import CASE, make_shipped_scene
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.interfaces.progress_book import ProgressBook
 from diagnose.interfaces.sitting import ExamClock, Paper, Shown, Sitting, begin_kept
+from diagnose.training.class_summary import list_minutes
 from diagnose.training.exam import Sealed, verify_exam
 from diagnose.training.scene import Scene
 
@@ -74,6 +75,8 @@ def test_a_lesson_is_kept_open_and_then_closed_with_its_grade(scene, tmp_path, m
     assert closed.outcome is not None
     assert ("open_cam_early", closed.outcome.grade.total) == (closed.outcome.named, pytest.approx(72, abs=20))
     assert left.lesson.moves == closed.lesson.moves[:2]
+    # the summary of a class finds the minutes in a grade as it is really made
+    assert None not in list_minutes(closed.outcome)
     assert "Debrief" in (tmp_path / "d.html").read_text("utf-8")
 
 
