@@ -2,7 +2,8 @@
 
 from diagnose.facts.case_file import Case, CaseFact
 from diagnose.interfaces.answers import read_answer
-from diagnose.interfaces.session import Session, start_moment
+from diagnose.interfaces.moment import start_moment
+from diagnose.interfaces.session import Session
 
 EMPTY = Case(case="call", title="A call")
 

@@ -39,6 +39,18 @@ def render_worked(worked: Worked, width: int = WIDTH) -> str:
     return "\n".join(lines) + "\n"
 
 
+def say_briefly(worked: Worked) -> tuple[str, ...]:
+    """Say how a result came about and what it rests on, one line each, not wrapped."""
+    return (
+        f"{worked.title} [{worked.id}]",
+        *(
+            f"{_sign(line.formula)}; {_sign(line.inserted)}" if line.inserted else _sign(line.formula)
+            for line in worked.lines
+        ),
+        f"Source: {worked.source}. Standing: {worked.standing}",
+    )
+
+
 def _formula(line: Line, width: int) -> Iterator[str]:
     yield from wrap(_sign(line.formula), width, 2, _HANG)
     if line.inserted:

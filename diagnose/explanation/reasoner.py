@@ -10,6 +10,7 @@ from functools import lru_cache
 from diagnose.explanation.build import build_explanation
 from diagnose.explanation.document import Explanation
 from diagnose.facts.model import Evidence
+from diagnose.knowledge.acting import Work
 from diagnose.knowledge.base import Knowledge
 from diagnose.next_step.access import add_unknowns, compile_access, list_available
 from diagnose.next_step.cautions import collect_cautions
@@ -75,8 +76,14 @@ class Reasoner:
 
     def cautions_of_look(self, name: str, evidence: Evidence) -> tuple[str, ...]:
         """Give the safety lines that go with one look, the way to it included."""
+        return self._cautions_of(self.knowledge.looks[name], evidence)
+
+    def cautions_of_access(self, state: str, evidence: Evidence) -> tuple[str, ...]:
+        """Give the safety lines that go with entering a state of the unit, the way to it included."""
+        return self._cautions_of(Work(says=state, access=state, minutes=1), evidence)
+
+    def _cautions_of(self, work: Work, evidence: Evidence) -> tuple[str, ...]:
         chained = self.rank(evidence).chained
-        work = self.knowledge.looks[name]
         ways = compile_access(
             self.knowledge, list_available(self.knowledge, add_unknowns(self.knowledge, chained.atoms))
         )

@@ -60,7 +60,7 @@ def check_readings(
     yield from faults
     if faults:
         return
-    measured = [_measure(given, knowledge) for given in readings]
+    measured = [build_measured(given, knowledge) for given in readings]
     for last, wrong in find_impossible(knowledge, measured, unit):
         key = ("readings", measured.index(last), "value")
         yield document.fault(
@@ -102,12 +102,13 @@ def decide_readings(
     Returns:
         Facts of the readings as read, then of those worked out.
     """
-    measured = [_measure(given, knowledge) for given in readings]
+    measured = [build_measured(given, knowledge) for given in readings]
     for one in (*measured, *compute_readings(knowledge, measured, unit)):
         yield from decide(knowledge, one, unit)
 
 
-def _measure(given: CaseReading, knowledge: Knowledge) -> Measured:
+def build_measured(given: CaseReading, knowledge: Knowledge) -> Measured:
+    """Give a checked reading as number and uncertainty in its own unit."""
     record = knowledge.readings[given.reading]
     value = parse_quantity(given.value, record.unit)
     doubt = parse_uncertainty(given.uncertainty, record.unit) if given.uncertainty else record.uncertainty

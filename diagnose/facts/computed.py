@@ -68,6 +68,21 @@ def _try_all(
                     yield last, found
 
 
+def collect_inputs(record: Computed, moment: Moment, unit: UnitRecord | None) -> dict[str, Value]:
+    """Collect the inputs of a calculation that are known.
+
+    Args:
+        record: Says where each comes from.
+        moment: The readings taken at one time.
+        unit: The unit record, where there is one.
+
+    Returns:
+        Values by input; one that neither a reading nor the record tells is left out.
+    """
+    values = {name: _value_of(taken, moment, unit) for name, taken in record.takes.items()}
+    return {name: value for name, value in values.items() if value is not None}
+
+
 def _work_out(
     knowledge: Knowledge, record: Computed, moment: Moment, unit: UnitRecord | None
 ) -> Measured | None:
@@ -76,10 +91,9 @@ def _work_out(
     Raises:
         ValueError: The values do not go together, or the result cannot be.
     """
-    calculation = _find(record.calculation)
-    values = {name: _value_of(taken, moment, unit) for name, taken in record.takes.items()}
-    known = {name: value for name, value in values.items() if value is not None}
-    if len(known) < len(values):
+    calculation = find_calculation(record.calculation)
+    known = collect_inputs(record, moment, unit)
+    if len(known) < len(record.takes):
         return None
     value = _run(calculation, record, known)
     ensure_in_range(knowledge.readings[record.gives], value)
@@ -96,7 +110,8 @@ def _work_out(
     return Measured(record.gives, value, doubt or reading.uncertainty, words, after)
 
 
-def _find(name: str) -> Calculation:
+def find_calculation(name: str) -> Calculation:
+    """Find a calculation of the catalogue by its name."""
     # the catalogue takes longer to import than a rule base needs to reason, and few cases want it
     from diagnose.trade.catalogue.every import BY_ID
 
@@ -105,7 +120,7 @@ def _find(name: str) -> Calculation:
 
 def _value_of(taken: Taken, moment: Moment, unit: UnitRecord | None) -> Value | None:
     if taken.reading is not None:
-        return moment[taken.reading].value
+        return moment[taken.reading].value if taken.reading in moment else None
     if taken.unit_field is not None:
         return getattr(unit, taken.unit_field) if unit is not None else None
     return taken.value

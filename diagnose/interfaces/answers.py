@@ -1,4 +1,4 @@
-"""What a person may type at a prompt: yes, no, don't know, a reading, or a word of command.
+"""What a person may type at a prompt: yes, no, don't know, a reading, words, or a word of command.
 
 Takes text, gives an Answer; imports nothing of ours.
 """
@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-Said = Literal["yes", "no", "unknown", "text", "why", "rank", "back", "save", "quit", "help", "skip"]
+Said = Literal["yes", "no", "unknown", "text", "work", "why", "rank", "back", "save", "quit", "help", "skip"]
 
 _WORDS: dict[str, Said] = {
     "yes": "yes",
@@ -21,6 +21,8 @@ _WORDS: dict[str, Said] = {
     "dont know": "unknown",
     "?": "unknown",
     "u": "unknown",
+    "work it out": "work",
+    "work out": "work",
     "why": "why",
     "rank": "rank",
     "back": "back",

@@ -10,6 +10,7 @@ import json
 import os
 import sys
 import traceback
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -37,7 +38,7 @@ app = typer.Typer(
 )
 
 CaseArgument = Annotated[
-    str, typer.Argument(help="Case file, or the id of a shipped case such as limits/open_cam_early-01.")
+    str, typer.Argument(help="Case file, or the id of a case such as limits/open_cam_early-01.")
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the explanation document as JSON.")]
 RulesArgument = Annotated[
@@ -106,9 +107,10 @@ def explain_case(
     from diagnose.explanation.text import render_text
     from diagnose.facts.case_file import evidence_of_case, load_case
     from diagnose.interfaces.writing import write_whole
+    from diagnose.knowledge.shipped import find_case
 
     reasoner = _reasoner()
-    loaded = load_case(_case_path(case), reasoner.knowledge)
+    loaded = load_case(find_case(case), reasoner.knowledge)
     document = reasoner.explain(evidence_of_case(loaded, reasoner.knowledge), loaded.case, loaded.title)
     if html is not None:
         write_whole(html, render_html(document))
@@ -129,19 +131,23 @@ def ask_questions(
     from diagnose.facts.case_file import Case, load_case
     from diagnose.facts.unit_record import load_unit
     from diagnose.interfaces.console import Console
-    from diagnose.interfaces.session import Session, start_moment
+    from diagnose.interfaces.hearing import build_reader
+    from diagnose.interfaces.moment import start_moment
+    from diagnose.interfaces.session import Session
+    from diagnose.knowledge.shipped import find_case, rules_directory
 
-    if save is not None and save.exists() and (case is None or not save.samefile(_case_path(case))):
+    if save is not None and save.exists() and (case is None or not save.samefile(find_case(case))):
         raise typer.BadParameter(f"{save} is there already; go on with it by --case, or name another file")
     if save is not None and not save.absolute().parent.is_dir():
         raise typer.BadParameter(f"there is no directory {save.absolute().parent} to save in")
     reasoner = _reasoner()
-    started = load_case(_case_path(case), reasoner.knowledge) if case else Case(case="call", title="A call")
+    started = load_case(find_case(case), reasoner.knowledge) if case else Case(case="call")
     if unit is not None:
         started = started.model_copy(update={"unit": load_unit(unit)})
     if save is None and case is not None and Path(case).is_file():
         save = Path(case)
-    Console(Session(reasoner, start_moment(started)), save).run()
+    reader = partial(build_reader, reasoner.knowledge, rules_directory())
+    Console(Session(reasoner, start_moment(started), reader), save).run()
 
 
 @app.command("score")
@@ -312,14 +318,6 @@ def _reasoner() -> Reasoner:
     reasoner = Reasoner(load_knowledge(rules_directory()))
     gc.freeze()  # the rule base stays for good: no collection need look at it again
     return reasoner
-
-
-def _case_path(named: str) -> Path:
-    """Find a case file by path, or a shipped case by id."""
-    from diagnose.knowledge.shipped import cases_directory
-
-    shipped = cases_directory() / f"{named}.yaml"
-    return shipped if not Path(named).exists() and shipped.is_file() else Path(named)
 
 
 def main() -> None:

@@ -1,6 +1,6 @@
-"""What is typed while a call is closed out, checked field by field.
+"""Closing a call out: what is asked, what was typed checked field by field, what the case keeps of it.
 
-Takes an answer, gives the value to keep; may import knowledge and facts.
+Takes answers, gives values and cases; may import knowledge and facts.
 """
 
 from __future__ import annotations
@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 import re
 
+from diagnose.facts.case_file import Case, CloseOut, Repair
 from diagnose.facts.quantity import parse_quantity
 from diagnose.interfaces.answers import Answer
+from diagnose.interfaces.prompts import CLOSING, Prompt, ask_closing
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.validate import suggest
 
@@ -52,3 +54,28 @@ def _read_minutes(text: str) -> float:
     if not 0 <= minutes <= _MOST_MINUTES or not math.isfinite(minutes):
         raise ValueError("a call takes between 0 and 100000 minutes; type the minutes, or Enter if unknown")
     return minutes
+
+
+def ask_next_closing(case: Case) -> Prompt:
+    """Ask what the close-out still lacks."""
+    given = case.closed.model_fields_set if case.closed else set()
+    for name in CLOSING:
+        if name not in given:
+            return ask_closing(name)
+    return Prompt("finished", "closed", "The call is closed out.")
+
+
+def close_repaired(case: Case, name: str, knowledge: Knowledge) -> Case:
+    """Begin to close out with what was done; the root stays open where only a state was put right."""
+    remedy, cause = knowledge.named_remedy(name), name.partition(".")[0]
+    fields: dict[str, object] = {"done": remedy.says if remedy else name}
+    if cause in knowledge.causes:
+        fields["root_cause"] = cause
+    repairs = (*case.repairs, Repair(cause=name, still_faulty=False))
+    return add_close_out(case, fields).model_copy(update={"repairs": repairs})
+
+
+def add_close_out(case: Case, fields: dict[str, object]) -> Case:
+    """Add fields to the close-out of a case."""
+    given = case.closed.model_dump(exclude_unset=True) if case.closed else {}
+    return case.model_copy(update={"closed": CloseOut.model_validate({**given, **fields})})

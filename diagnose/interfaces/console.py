@@ -32,6 +32,9 @@ HELP = (
     "yes, no: it was looked for and seen, or not seen",
     "? or Enter: don't know, or skip",
     "20.1 mA: a reading with its unit, where one is asked for; 2 or 1,3: choices by number",
+    "work it out: a reading from other values, where that is offered; they are asked for one by one",
+    "trend.csv or trend.parquet: a stroke log; what it shows counts at once",
+    "your own words, at any question: what is read out of them is shown, to be struck out where wrong",
     "why: why this is asked; rank: where the causes stand",
     "back: take the last answer back",
     "save: write the case file; quit: write it and stop; Ctrl-C does the same",
@@ -59,6 +62,7 @@ class Console:
         self.read = read or build_line_reader()
         self._kept = session.case
         self._shown: Prompt | None = None
+        self._step, self._cautioned = "", frozenset[str]()
 
     def run(self) -> None:
         """Ask until nothing is left to ask, the person quits, or the input ends."""
@@ -89,9 +93,6 @@ class Console:
         return True
 
     def _take(self, prompt: Prompt, answer: Answer) -> None:
-        if prompt.kind == "finished":
-            self._say("Nothing is left to ask; type close, back, rank, save or quit.")
-            return
         reply = self.session.answer(prompt, answer)
         self._say_lines(reply.lines, style="" if reply.accepted else "yellow")
 
@@ -122,15 +123,24 @@ class Console:
                 self._say("The cautions above hold.")
             return
         self._shown = prompt
-        for caution in prompt.cautions:
-            self._say(f"CAUTION {caution}", style="bold")
-        if prompt.cautions:
-            self._say(self.session.reasoner.knowledge.cautions.deferral)
+        self._show_cautions(prompt)
         self._say(prompt.text, style="bold")
         for line in prompt.detail:
             self._say(line, style="dim", indent=2)
         for number, choice in enumerate(prompt.choices, start=1):
             self._say(f"{number:>2}  {choice}", indent=2, hang=4)
+
+    def _show_cautions(self, prompt: Prompt) -> None:
+        """Show the safety lines of a step once, in full; further questions of the same step say that they hold."""
+        above = self._cautioned if prompt.step and prompt.step == self._step else frozenset()
+        new = [caution for caution in prompt.cautions if caution not in above]
+        self._step, self._cautioned = prompt.step, above | frozenset(new)
+        for caution in new:
+            self._say(f"CAUTION {caution}", style="bold")
+        if new:
+            self._say(self.session.reasoner.knowledge.cautions.deferral)
+        if len(new) < len(prompt.cautions):
+            self._say("The cautions above hold.")
 
     def _say(self, text: str, style: str = "", indent: int = 0, hang: int = 2) -> None:
         for line in wrap(text, self.screen.width, indent, hang) or [""]:

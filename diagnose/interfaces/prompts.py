@@ -8,10 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.knowledge.acting import Inspection
 from diagnose.knowledge.base import Knowledge
 
-Kind = Literal["circumstance", "complaint", "observation", "repair", "close", "finished"]
+Kind = Literal["circumstance", "complaint", "heard", "observation", "input", "repair", "close", "finished"]
 
 CLOSING = {
     "root_cause": "Which root cause was found (its id as shown, or unlisted)?",
@@ -20,6 +19,7 @@ CLOSING = {
     "minutes": "How many minutes did it take?",
     "left": "In what state was the unit left?",
 }
+WORK_IT_OUT = "work it out"
 AFTER_REPAIR = ("done, and it works", "done, and it is still faulty", "not now, keep looking")
 
 
@@ -28,12 +28,13 @@ class Prompt:
     """One question to the person at the terminal.
 
     Attributes:
-        id: What is asked about: circumstance, observation, cause or closing field.
+        id: What is asked about: circumstance, observation, input, cause or closing field.
         text: The question.
         detail: What a "yes" looks like and how to look, shown under the question.
         choices: What may be chosen by number.
         cautions: Safety lines that go with looking or doing; never left out.
         hint: What may be typed, shown where the answer goes.
+        step: The piece of work that the question belongs to; its cautions hold until the next one.
     """
 
     kind: Kind
@@ -43,6 +44,7 @@ class Prompt:
     choices: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     hint: str = ""
+    step: str = ""
 
 
 def ask_circumstance(knowledge: Knowledge, name: str) -> Prompt:
@@ -64,30 +66,51 @@ def ask_complaint(knowledge: Knowledge) -> Prompt:
     return Prompt("complaint", "complaint", "What is it doing?", choices=choices, hint=hint)
 
 
-def ask_observation(
-    knowledge: Knowledge, name: str, look: Inspection, cautions: tuple[str, ...], *, is_joint: bool
-) -> Prompt:
-    """Ask for one observation, with the reading that may be given instead.
+def ask_heard(says: tuple[str, ...]) -> Prompt:
+    """Show what was read out of typed words, and ask what of it is wrong."""
+    hint = f"{'what is wrong, of ' if len(says) > 1 else ''}{_number(says)}, Enter if all is right"
+    text = "This was read out of your words, and counts. Is any of it wrong?"
+    return Prompt("heard", "heard", text, choices=says, hint=hint)
+
+
+def ask_observation(knowledge: Knowledge, name: str, step: str, cautions: tuple[str, ...]) -> Prompt:
+    """Ask for one observation, with the reading that may be given or worked out instead.
 
     Args:
         knowledge: The knowledge base.
         name: The observation.
-        look: The work by which it is looked for.
+        step: The look by which it is looked for; where it reveals more, its own way of looking is told too.
         cautions: Safety lines of that work.
-        is_joint: Whether the look reveals more than this, so that its own way of looking is told too.
     """
-    record = knowledge.observations[name]
+    record, look = knowledge.observations[name], knowledge.looks[step]
+    is_joint = len(look.reveals) > 1
     how = look.how if is_joint else (record.how,) if record.how else ()
-    where = f"{knowledge.access.states[look.access].says}; about {look.minutes:.0f} min"
-    reading = reading_of(knowledge, name)
+    where = f"{say_where(knowledge, look.access)}; about {look.minutes:.0f} min"
     detail = (
         *((f"look: {look.says}",) if is_joint else ()),
         *((f"yes: {record.yes}",) if record.yes else ()),
         *(f"how: {line}" for line in how),
         f"where: {where}",
     )
-    hint = f"yes, no, ? or a reading in {knowledge.readings[reading].unit}" if reading else "yes, no or ?"
-    return Prompt("observation", name, record.question or record.says, detail, cautions=cautions, hint=hint)
+    text = record.question or record.says
+    return Prompt(
+        "observation", name, text, detail, cautions=cautions, hint=_say_answers(knowledge, name), step=step
+    )
+
+
+def _say_answers(knowledge: Knowledge, name: str) -> str:
+    """Say how an observation may be answered."""
+    ways, reading = ["yes", "no", "?"], reading_of(knowledge, name)
+    if reading:
+        ways.append(f"a reading in {knowledge.readings[reading].unit}")
+    if find_computed(knowledge, name):
+        ways.append(WORK_IT_OUT)
+    return f"{', '.join(ways[:-1])} or {ways[-1]}"
+
+
+def say_where(knowledge: Knowledge, access: str) -> str:
+    """Say in what state of the unit something is looked at."""
+    return knowledge.access.states[access].says
 
 
 def ask_repair(knowledge: Knowledge, name: str, cautions: tuple[str, ...]) -> Prompt:
@@ -108,7 +131,7 @@ def ask_repair(knowledge: Knowledge, name: str, cautions: tuple[str, ...]) -> Pr
         f"proved when: {remedy.acceptance}",
     )
     return Prompt(
-        "repair", name, f"Repair: {remedy.says}. How did it go?", detail, AFTER_REPAIR, cautions, "1-3"
+        "repair", name, f"Repair: {remedy.says}. How did it go?", detail, AFTER_REPAIR, cautions, "1-3", name
     )
 
 
@@ -131,5 +154,13 @@ def reading_of(knowledge: Knowledge, observation: str) -> str | None:
     """Name the reading that can be read off and decides an observation, if there is one."""
     for name, reading in knowledge.readings.items():
         if reading.read_off and any(decision.observation == observation for decision in reading.decides):
+            return name
+    return None
+
+
+def find_computed(knowledge: Knowledge, observation: str) -> str | None:
+    """Name the way of working out a reading that decides an observation, if there is one."""
+    for name, computed in knowledge.computed.items():
+        if any(d.observation == observation for d in knowledge.readings[computed.gives].decides):
             return name
     return None

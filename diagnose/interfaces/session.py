@@ -1,83 +1,59 @@
-"""A question session without a terminal: what to ask now, and what an answer changes.
+"""A question session without a terminal: what an answer changes.
 
-Takes a reasoner and a case, gives prompts and replies; may import everything above interfaces.
-Every moment is frozen, so going back is dropping the last one.
+Takes a reasoner and a moment, gives prompts and replies; may import everything above interfaces.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
 
-from diagnose.explanation.prospects import say_prospect, say_why
 from diagnose.explanation.reasoner import Reasoner
-from diagnose.facts.case_file import (
-    Case,
-    CaseFact,
-    CloseOut,
-    Repair,
-    evidence_of_case,
-    known_circumstances,
-)  # fmt: skip
-from diagnose.facts.case_readings import CaseReading
-from diagnose.facts.complaint import find_observations
-from diagnose.facts.model import Evidence, State
-from diagnose.facts.quantity import parse_quantity
-from diagnose.facts.readings import Measured, decide
+from diagnose.facts.case_file import Case, CaseFact, Repair, known_circumstances
+from diagnose.facts.case_readings import CaseReading, build_measured
+from diagnose.facts.from_ticket import TicketReader
+from diagnose.facts.model import Evidence, Fact, State
+from diagnose.facts.readings import decide
+from diagnose.facts.stroke.into_case import add_to_case
 from diagnose.interfaces.answers import Answer, read_choices
-from diagnose.interfaces.closing import read_closing
+from diagnose.interfaces.closing import add_close_out, close_repaired, read_closing
+from diagnose.interfaces.hearing import (
+    BuildReader,
+    Heard,
+    add_call,
+    add_words,
+    build_no_reader,
+    keep_new,
+    keep_unwritten,
+    list_doubtful,
+    merge_evidence,
+    name_case,
+    strike_out,
+)  # fmt: skip
+from diagnose.interfaces.log_answer import find_log, read_log, say_facts
+from diagnose.interfaces.moment import Moment, Reply
 from diagnose.interfaces.movement import tell_movement
-from diagnose.interfaces.prompts import (
-    AFTER_REPAIR,
-    CLOSING,
-    Prompt,
-    ask_circumstance,
-    ask_closing,
-    ask_complaint,
-    ask_observation,
-    ask_repair,
-    reading_of,
+from diagnose.interfaces.prompts import AFTER_REPAIR, Prompt, find_computed, reading_of
+from diagnose.interfaces.questioning import (
+    ask_now,
+    choose_look,
+    choose_step,
+    collect_evidence,
+    settle_moment,
+    tell_why,
+)
+from diagnose.interfaces.working_out import (
+    Working,
+    drop_result,
+    find_missing,
+    find_result,
+    latest_repair,
+    say_result,
+    take_input,
 )  # fmt: skip
 from diagnose.next_step.choose import NextStep
-from diagnose.next_step.problem import StepKind
 from diagnose.ranking.rank import Ranking
-
-
-@dataclass(frozen=True)
-class Moment:
-    """Where a session stands.
-
-    Attributes:
-        passed: Circumstances that were skipped, and the complaint once it was asked for.
-        pending: Observations to ask next, in order.
-        look: The inspection that the pending ones belong to; empty where the caller named them.
-        declined: Repairs that were put off, and looks that tell nothing more.
-        closing: Whether the call is being closed out.
-    """
-
-    case: Case
-    passed: frozenset[str] = frozenset()
-    pending: tuple[str, ...] = ()
-    look: str = ""
-    declined: frozenset[str] = frozenset()
-    closing: bool = False
-
-
-def start_moment(case: Case) -> Moment:
-    """Stand at the start of a session; a case that was being closed out goes on with that."""
-    return Moment(case, closing=case.closed is not None)
-
-
-@dataclass(frozen=True)
-class Reply:
-    """What an answer did.
-
-    Attributes:
-        lines: Lines to show.
-        accepted: Whether the answer was understood and the session moved on.
-    """
-
-    lines: tuple[str, ...] = ()
-    accepted: bool = True
 
 
 @dataclass
@@ -86,7 +62,13 @@ class Session:
 
     reasoner: Reasoner
     moment: Moment
+    build_reader: BuildReader = build_no_reader
     history: list[Moment] = field(default_factory=list)
+
+    @cached_property
+    def reader(self) -> TicketReader | None:
+        """Give the reader of words, made when it is first needed."""
+        return self.build_reader()
 
     @property
     def case(self) -> Case:
@@ -95,22 +77,12 @@ class Session:
 
     def prompt(self) -> Prompt:
         """Give the question to ask now; its kind is `finished` when nothing is left to ask."""
-        knowledge = self.reasoner.knowledge
-        if self.moment.closing:
-            return self._closing_prompt()
-        circumstance = self._next_circumstance()
-        if circumstance:
-            return ask_circumstance(knowledge, circumstance)
-        if "complaint" not in self.moment.passed and not self.case.facts and not self.case.readings:
-            return ask_complaint(knowledge)
-        for observation in self.moment.pending:
-            if look := self._open_look(observation):
-                return self._ask_for(observation, look)
-        return self._prompt_for(self.next_step())
+        self.moment = settle_moment(self.reasoner, self.moment)
+        return ask_now(self.reasoner, self.moment)
 
     def next_step(self) -> NextStep:
         """Choose the next step from what is known; a declined repair gives way to looking on."""
-        return self.reasoner.choose(self._evidence(), self.moment.declined)
+        return choose_step(self.reasoner, self.moment)
 
     def ranking(self) -> Ranking:
         """Rank the causes from what is known."""
@@ -118,23 +90,13 @@ class Session:
 
     def why(self, prompt: Prompt) -> tuple[str, ...]:
         """Say why this is asked now."""
-        if prompt.kind in {"circumstance", "complaint"}:
-            return (
-                "What is known beforehand moves the odds of many causes at once and costs nothing to tell.",
-            )
-        if prompt.kind == "close":
-            return ("What was found teaches the strengths and helps whoever comes next.",)
-        if prompt.kind != "observation":
-            return (say_why(self.next_step()),)
-        step = self.next_step() if self.moment.look else None
-        named = () if step else ("It goes with the complaint, or a repair may have changed it.",)
-        return (*named, *say_prospect(self.reasoner, self._evidence(), step, prompt.id))
+        return tell_why(self.reasoner, self.moment, prompt)
 
     def _evidence(self) -> Evidence:
-        return evidence_of_case(self.case, self.reasoner.knowledge)
+        return collect_evidence(self.reasoner, self.moment)
 
     def answer(self, prompt: Prompt, answer: Answer) -> Reply:
-        """Take an answer to a prompt.
+        """Take an answer to a prompt: what it asks for, or a log, or words that tell something else.
 
         Returns:
             What to show; not accepted when the answer was not understood, and then nothing changed.
@@ -142,11 +104,18 @@ class Session:
         takers = {
             "circumstance": self._take_circumstance,
             "complaint": self._take_complaint,
+            "heard": self._take_heard,
             "observation": self._take_observation,
+            "input": self._take_input,
             "repair": self._take_repair,
             "close": self._take_closing,
+            "finished": self._take_nothing,
         }
-        return takers[prompt.kind](prompt, answer)
+        is_free = answer.said == "text" and prompt.kind not in {"close", "input"}
+        if is_free and (path := find_log(answer.text)):
+            return self._take_log(path)
+        reply = takers[prompt.kind](prompt, answer)
+        return reply if reply.accepted or not is_free else self._take_words(prompt, answer.text, reply)
 
     def back(self) -> bool:
         """Take the last answer back; False when there is none."""
@@ -157,56 +126,7 @@ class Session:
 
     def close(self) -> None:
         """Begin to close the call out."""
-        self._move(replace(self.moment, closing=True, case=self._with_close_out({})))
-
-    # --- what to ask
-
-    def _next_circumstance(self) -> str | None:
-        knowledge = self.reasoner.knowledge
-        known = known_circumstances(self.case, knowledge)
-        resumed = bool(self.case.facts or self.case.readings)
-        for name, record in knowledge.circumstances.items():
-            if record.asked_first and name not in known and name not in self.moment.passed and not resumed:
-                return name
-        return None
-
-    def _open_look(self, observation: str) -> str | None:
-        """Name the look by which to ask for an observation now; None where it needs or allows none."""
-        looks = self.reasoner.open_looks(self._evidence(), self.moment.declined)
-        ways = (self.moment.look, self.reasoner.look_for(observation))
-        return next((look for look in ways if observation in looks.get(look, ())), None)
-
-    def _ask_for(self, observation: str, look: str) -> Prompt:
-        """Ask for an observation with the safety lines of the look and of its own way of looking."""
-        knowledge, evidence = self.reasoner.knowledge, self._evidence()
-        cautions = dict.fromkeys(
-            line
-            for name in (look, self.reasoner.look_for(observation))
-            for line in self.reasoner.cautions_of_look(name, evidence)
-        )
-        is_joint = len(knowledge.looks[look].reveals) > 1
-        return ask_observation(
-            knowledge, observation, knowledge.looks[look], tuple(cautions), is_joint=is_joint
-        )
-
-    def _prompt_for(self, step: NextStep) -> Prompt:
-        knowledge = self.reasoner.knowledge
-        if step.kind is StepKind.INSPECTION:
-            self.moment = replace(self.moment, pending=step.reveals, look=step.id)
-            return self._ask_for(step.reveals[0], step.id)
-        if step.kind is StepKind.REPAIR:
-            return ask_repair(knowledge, step.id, self.reasoner.say_cautions(step.cautions))
-        cautions = self.reasoner.say_cautions(step.cautions)
-        return Prompt("finished", step.kind.value, step.says, cautions=cautions)
-
-    def _closing_prompt(self) -> Prompt:
-        given = self.case.closed.model_fields_set if self.case.closed else set()
-        for name in CLOSING:
-            if name not in given:
-                return ask_closing(name)
-        return Prompt("finished", "closed", "The call is closed out.")
-
-    # --- what an answer changes
+        self._move(replace(self.moment, closing=True, case=add_close_out(self.case, {})))
 
     def _move(self, moment: Moment) -> None:
         self.history.append(self.moment)
@@ -230,31 +150,78 @@ class Session:
         return Reply()
 
     def _take_complaint(self, prompt: Prompt, answer: Answer) -> Reply:
-        knowledge = self.reasoner.knowledge
         passed = self.moment.passed | {"complaint"}
         if answer.said in {"skip", "unknown"}:
             self._move(replace(self.moment, passed=passed))
             return Reply()
         numbers = read_choices(answer.text, len(prompt.choices))
-        if numbers is not None:
-            families = [list(knowledge.families.values())[number] for number in numbers]
-            pending = tuple(dict.fromkeys(name for family in families for name in family.opens))
-        else:
-            pending = find_observations(knowledge, answer.text)
-        if not any(map(self._open_look, pending)):
-            return Reply(
-                ("Nothing to be looked for today matches; choose a number or say it another way.",),
-                accepted=False,
-            )
-        call = self.case.call if numbers is not None else f"{self.case.call}{answer.text}\n"
-        self._move(replace(self.moment, passed=passed, pending=pending, look="", case=self._with(call=call)))
+        families = [list(self.reasoner.knowledge.families.values())[number] for number in numbers or ()]
+        pending = tuple(dict.fromkeys(name for family in families for name in family.opens))
+        if not any(choose_look(self.reasoner, self.moment, name) for name in pending):
+            return Reply(("Choose a number, or say it another way.",), accepted=False)
+        case = name_case(self.case, "; ".join(family.says for family in families))
+        self._move(replace(self.moment, passed=passed, pending=pending, look="", case=case))
         return Reply()
+
+    def _take_words(self, prompt: Prompt, text: str, refused: Reply) -> Reply:
+        """Take what words tell, whatever was asked; where they tell nothing, what was asked stands refused."""
+        reading = self.reader.read({"text": text}) if self.reader else None
+        if reading is None:
+            return refused
+        knowledge, before = self.reasoner.knowledge, self.ranking()
+        told = keep_new(reading.evidence, known_circumstances(self.case, knowledge), knowledge)
+        if told == Evidence():
+            return refused
+        case = add_words(name_case(add_call(self.case, text), text), told, knowledge)
+        heard = Heard(self.case, told)
+        moment = replace(self.moment, case=case, also=merge_evidence(self.moment.also, keep_unwritten(told)))
+        passed = moment.passed | ({"complaint"} if prompt.kind == "complaint" else set())
+        pending = (*list_doubtful(told), *moment.pending)
+        self._move(
+            replace(moment, passed=passed, pending=pending, heard=heard if heard.count else None, look="")
+        )
+        other = ("These words speak of another device than a valve actuator.",) if reading.is_other else ()
+        return Reply((*other, *tell_movement(knowledge, before, self.ranking())))
+
+    def _take_heard(self, prompt: Prompt, answer: Answer) -> Reply:
+        """Strike out what is wrong of what was read, and ask it outright."""
+        heard, numbers = self.moment.heard, read_choices(answer.text, len(prompt.choices))
+        if heard is None or answer.said == "unknown" or (answer.said == "text" and numbers is None):
+            return Reply((f"Type {prompt.hint}.",), accepted=False)
+        if answer.said in {"yes", "skip"}:
+            self._move(replace(self.moment, heard=None))
+            return Reply()
+        struck = frozenset(range(heard.count) if numbers is None else numbers)
+        call, before = self.case, self.ranking()
+        base = heard.before.model_copy(update={"call": call.call, "title": call.title})
+        case = add_words(base, strike_out(heard.evidence, struck), self.reasoner.knowledge)
+        pending = dict.fromkeys((*list_doubtful(heard.evidence, struck), *self.moment.pending))
+        self._move(replace(self.moment, case=case, pending=tuple(pending), heard=None))
+        return Reply(tell_movement(self.reasoner.knowledge, before, self.ranking()))
+
+    def _take_log(self, path: Path) -> Reply:
+        knowledge, before = self.reasoner.knowledge, self.ranking()
+        try:
+            facts = read_log(path, knowledge, self.case.unit, latest_repair(self.case))
+        except ValueError as error:
+            return Reply((str(error),), accepted=False)
+        self._move(replace(self.moment, case=add_to_case(self.case, facts, None)))
+        movement = tell_movement(knowledge, before, self.ranking())
+        return Reply((*say_facts(path, facts, knowledge), *movement))
+
+    def _take_nothing(self, prompt: Prompt, answer: Answer) -> Reply:
+        del prompt, answer
+        return Reply(
+            ("Nothing is left to ask; type close, back, rank, save or quit, or tell more.",), accepted=False
+        )
 
     def _take_observation(self, prompt: Prompt, answer: Answer) -> Reply:
         states = {"yes": State.PRESENT, "no": State.ABSENT, "unknown": State.UNKNOWN, "skip": State.UNKNOWN}
+        if answer.said == "work":
+            return self._start_working(prompt)
         if answer.said not in states:
             return self._take_reading(prompt, answer)
-        state, after = states[answer.said], self._after()
+        state, after = states[answer.said], latest_repair(self.case)
         told = CaseFact(observation=prompt.id, state=state.value, words=answer.text, after=after)
         # asked again, the new answer stands in place of the old one
         same = (told.observation, told.origin, told.after)
@@ -266,25 +233,68 @@ class Session:
         reading = reading_of(knowledge, prompt.id)
         if reading is None:
             return Reply(("Type yes, no or don't know (or why, rank, back, save, quit).",), accepted=False)
-        record = knowledge.readings[reading]
+        told = CaseReading(reading=reading, value=answer.text, after=latest_repair(self.case))
         try:
-            value = parse_quantity(answer.text, record.unit)
-            facts = decide(knowledge, Measured(reading, value, record.uncertainty), self.case.unit)
+            measured = build_measured(told, knowledge)
+            facts = decide(knowledge, measured, self.case.unit)
         except ValueError as error:
             return Reply((_end_sentence(str(error)),), accepted=False)
-        needs_nominal = any(
-            d.observation == prompt.id and d.limit_of and not getattr(self.case.unit, d.limit_of, None)
-            for d in record.decides
-        )
-        if needs_nominal and not facts:
+        if not facts and self._needs_nominal(reading, prompt.id):
             return Reply(
                 (f"The nominal value is not known, so {answer.text} decides nothing: say yes or no.",),
                 accepted=False,
             )
-        told = CaseReading(reading=reading, value=answer.text, after=self._after())
         others = (r for r in self.case.readings if (r.reading, r.after) != (told.reading, told.after))
-        # what the reading leaves open for want of the nominal value is asked as yes or no
-        reply = self._told(self._with(readings=(*others, told)), "" if needs_nominal else prompt.id)
+        return self._told_reading(self._with(readings=(*others, told)), reading, prompt.id, facts)
+
+    def _start_working(self, prompt: Prompt) -> Reply:
+        """Begin to work a reading out; where all inputs are known, take the result at once."""
+        knowledge, look = self.reasoner.knowledge, choose_look(self.reasoner, self.moment, prompt.id)
+        name = find_computed(knowledge, prompt.id)
+        if name is None or look is None:
+            return Reply(("No calculation gives this; type what was seen or read.",), accepted=False)
+        working = Working(name, prompt.id, look)
+        case = drop_result(self.case, working, knowledge)
+        if find_missing(working, case, knowledge) is None:
+            return self._finish_working(working, case)
+        self._move(replace(self.moment, case=case, working=working))
+        return Reply()
+
+    def _take_input(self, prompt: Prompt, answer: Answer) -> Reply:
+        working, knowledge = self.moment.working, self.reasoner.knowledge
+        if working is None or answer.said in {"skip", "unknown"}:
+            self._move(replace(self.moment, working=None))
+            return Reply(("Left; what was given is kept, nothing was worked out.",))
+        try:
+            case = take_input(working, self.case, prompt.id, answer.text, knowledge)
+        except ValueError as error:
+            return Reply((_end_sentence(str(error)),), accepted=False)
+        if find_missing(working, case, knowledge) is None:
+            return self._finish_working(working, case)
+        self._move(replace(self.moment, case=case))
+        return Reply()
+
+    def _finish_working(self, working: Working, case: Case) -> Reply:
+        """Take the result as the reading, with the formula it came by."""
+        knowledge, reading = self.reasoner.knowledge, self.reasoner.knowledge.computed[working.name].gives
+        try:
+            facts = decide(knowledge, find_result(working, case, knowledge), case.unit)
+        except ValueError as error:
+            return Reply((_end_sentence(str(error)),), accepted=False)
+        reply = self._told_reading(case, reading, working.observation, facts)
+        is_idle = not facts and self._needs_nominal(reading, working.observation)
+        idle = ("The nominal value is not known, so this decides nothing: say yes or no.",) if is_idle else ()
+        return Reply((*say_result(working, case, knowledge), *reply.lines, *idle))
+
+    def _needs_nominal(self, reading: str, observation: str) -> bool:
+        """Tell whether a reading decides an observation only against a nominal value that nobody knows."""
+        decides = self.reasoner.knowledge.readings[reading].decides
+        limits = [d.limit_of for d in decides if d.observation == observation and d.limit_of]
+        return any(not getattr(self.case.unit, limit, None) for limit in limits)
+
+    def _told_reading(self, case: Case, reading: str, observation: str, facts: tuple[Fact, ...]) -> Reply:
+        """Keep a reading; what it leaves open for want of the nominal value is asked as yes or no."""
+        reply = self._told(case, "" if self._needs_nominal(reading, observation) else observation)
         doubtful = [fact.origin.words for fact in facts if fact.state is State.UNKNOWN]
         return Reply((*reply.lines, *doubtful))
 
@@ -292,7 +302,7 @@ class Session:
         """Keep an answer; what is then still told both ways is not asked a third time."""
         before = self.ranking()
         pending = tuple(name for name in self.moment.pending if name != answered)
-        self._move(replace(self.moment, case=case, pending=pending))
+        self._move(replace(self.moment, case=case, pending=pending, working=None))
         after = self.ranking()
         if any(belief.contradicted and belief.observation == answered for belief in after.beliefs):
             looks = self.reasoner.open_looks(self._evidence(), self.moment.declined)
@@ -307,7 +317,8 @@ class Session:
         if numbers is None or len(numbers) != 1:
             return Reply(("Type 1, 2 or 3.",), accepted=False)
         if numbers[0] == 0:
-            self._close_repaired(prompt.id)
+            case = close_repaired(self.case, prompt.id, self.reasoner.knowledge)
+            self._move(replace(self.moment, case=case, closing=True))
         elif numbers[0] == 1:
             again = self.reasoner.knowledge.observe_again(prompt.id)
             seen = {fact.observation for fact in self._evidence().facts}
@@ -318,34 +329,16 @@ class Session:
             self._move(replace(self.moment, declined=self.moment.declined | {prompt.id}))
         return Reply()
 
-    def _close_repaired(self, name: str) -> None:
-        """Begin to close out with what was done; the root stays open where only a state was put right."""
-        knowledge = self.reasoner.knowledge
-        remedy, cause = knowledge.named_remedy(name), name.partition(".")[0]
-        fields: dict[str, object] = {"done": remedy.says if remedy else name}
-        if cause in knowledge.causes:
-            fields["root_cause"] = cause
-        repairs = (*self.case.repairs, Repair(cause=name, still_faulty=False))
-        closed = self._with_close_out(fields).model_copy(update={"repairs": repairs})
-        self._move(replace(self.moment, case=closed, closing=True))
-
     def _take_closing(self, prompt: Prompt, answer: Answer) -> Reply:
         try:
             value = read_closing(self.reasoner.knowledge, prompt.id, answer)
         except ValueError as error:
             return Reply((_end_sentence(str(error)),), accepted=False)
-        self._move(replace(self.moment, case=self._with_close_out({prompt.id: value})))
+        self._move(replace(self.moment, case=add_close_out(self.case, {prompt.id: value})))
         return Reply()
-
-    def _after(self) -> str:
-        return self.case.repairs[-1].cause if self.case.repairs else ""
 
     def _with(self, **changes: object) -> Case:
         return self.case.model_copy(update=changes)
-
-    def _with_close_out(self, fields: dict[str, object]) -> Case:
-        given = self.case.closed.model_dump(exclude_unset=True) if self.case.closed else {}
-        return self._with(closed=CloseOut.model_validate({**given, **fields}))
 
 
 def _end_sentence(text: str) -> str:

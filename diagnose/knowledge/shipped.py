@@ -22,6 +22,15 @@ def cases_directory() -> Path:
     return _shipped("cases")
 
 
+def find_case(named: str) -> Path:
+    """Find a case file: a path, else the id of a case beside the rules in use, else that of a shipped one."""
+    if not Path(named).exists():
+        for directory in (rules_directory().absolute().parent / "cases", cases_directory()):
+            if (path := directory / f"{named}.yaml").is_file():
+                return path
+    return Path(named)
+
+
 def _shipped(name: str) -> Path:
     inside = _PACKAGE / "_shipped" / name
     return inside if inside.is_dir() else _PACKAGE.parent / name

@@ -135,7 +135,8 @@ def test_answers_survive_a_file_that_cannot_be_written(small_reasoner, tmp_path,
     """Where the named file fails, the answers go to the temporary directory, which is named."""
     from diagnose.facts.case_file import Case
     from diagnose.interfaces.console import Console
-    from diagnose.interfaces.session import Session, start_moment
+    from diagnose.interfaces.moment import start_moment
+    from diagnose.interfaces.session import Session
 
     monkeypatch.setattr("tempfile.gettempdir", lambda: str(tmp_path))
     lines = iter(["1", "yes", "quit"])

@@ -9,6 +9,7 @@ from diagnose.facts.case_file import (
     write_case,
 )
 from diagnose.interfaces.answers import read_answer
+from diagnose.interfaces.closing import ask_next_closing, close_repaired
 from diagnose.interfaces.session import Session
 
 # --- repair and close-out
@@ -48,20 +49,18 @@ def test_done_and_works_closes_the_call_out(small_reasoner, small_base, tmp_path
     assert ("finished", "closed") == (session.prompt().kind, session.prompt().id)
 
 
-def test_a_mode_that_was_put_right_names_its_cause_as_root(small_reasoner):
+def test_a_mode_that_was_put_right_names_its_cause_as_root(small_base):
     """A repair of cause.mode closes with the cause, which the case file can hold."""
-    session = start(small_reasoner, with_facts(stops_short="present"))
-    session._close_repaired("stop_in.bent")
+    case = close_repaired(with_facts(stops_short="present"), "stop_in.bent", small_base)
 
-    assert "stop_in" == session.case.closed.root_cause
+    assert "stop_in" == case.closed.root_cause
 
 
-def test_a_state_that_was_put_right_leaves_the_root_open(small_reasoner):
+def test_a_state_that_was_put_right_leaves_the_root_open(small_base):
     """Cooling down is no root cause, so the root is asked for."""
-    session = start(small_reasoner, with_facts(cut_out_open="present"))
-    session._close_repaired("overheated")
+    case = close_repaired(with_facts(cut_out_open="present"), "overheated", small_base)
 
-    assert ("close", "root_cause") == (session.prompt().kind, session.prompt().id)
+    assert ("close", "root_cause") == (ask_next_closing(case).kind, ask_next_closing(case).id)
 
 
 def test_done_and_still_faulty_looks_again(small_reasoner, small_base):
