@@ -6,6 +6,7 @@ Takes a YAML file, gives a checked `Case` and its `Evidence`; may import knowled
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -14,6 +15,7 @@ from pydantic import Field, field_validator
 
 from diagnose.errors import Fault, FaultsFound, InputFaulty, fault_in_file
 from diagnose.facts.case_readings import CaseReading, check_readings, decide_readings
+from diagnose.facts.combine import merge_evidence
 from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.facts.unit_record import circumstances_of_unit
@@ -26,10 +28,6 @@ from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
 # Folder of the small cases that a rule names; they are no calls and nobody scores them.
 NEAR_MISSES = "near_misses"
 # Folder of the unit records beside the cases.
-UNITS = "units"
-
-
-# The folder of a directory of cases that holds unit records.
 UNITS = "units"
 
 
@@ -72,7 +70,11 @@ class CloseOut(Model):
 
 
 class Case(Model):
-    """One call: what is known, and apart from it what was found."""
+    """One call: what is known, and apart from it what was found.
+
+    Attributes:
+        unsure: What typed words may mean, as their reader weighs it, beside the facts that were read of them.
+    """
 
     case: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_/-]{0,99}$")]
     title: Text = "untitled"
@@ -85,6 +87,7 @@ class Case(Model):
     repairs: Annotated[tuple[Repair, ...], Field(max_length=50)] = ()
     confirmed: Confirmed | None = None
     closed: CloseOut | None = None
+    unsure: Evidence = Field(default_factory=Evidence)
 
     @field_validator("circumstances", "nameplate", mode="before")
     @classmethod
@@ -92,6 +95,26 @@ class Case(Model):
         if not isinstance(given, dict):
             return given
         return {name: (value,) if isinstance(value, str) else value for name, value in given.items()}
+
+    @field_validator("unsure")
+    @classmethod
+    def _ensure_chances(cls, given: Evidence) -> Evidence:
+        """Refuse what has a place of its own in a case, and numbers that are no chances."""
+        if given.facts or given.circumstances or given.repaired:
+            raise ValueError("facts, circumstances and repairs stand in sections of their own")
+        if not all(0 <= number <= 1 for number in _list_floats(asdict(given))):
+            raise ValueError("every weight and chance lies between 0 and 1")
+        return given
+
+
+def _list_floats(data: object) -> Iterator[float]:
+    """List the numbers with a fraction in nested data; places in a text are whole."""
+    if isinstance(data, float):
+        yield data
+    elif isinstance(data, dict):
+        yield from (number for value in data.values() for number in _list_floats(value))
+    elif isinstance(data, tuple | list):
+        yield from (number for value in data for number in _list_floats(value))
 
 
 def load_case(path: Path, knowledge: Knowledge) -> Case:
@@ -247,7 +270,8 @@ def evidence_of_case(case: Case, knowledge: Knowledge) -> Evidence:
     if case.unit is not None:
         circumstances.extend(circumstances_of_unit(case.unit, knowledge))
     repaired = tuple(repair.cause for repair in case.repairs if repair.still_faulty)
-    return Evidence(_still_valid(case, facts, knowledge), tuple(circumstances), repaired)
+    told = Evidence(_still_valid(case, facts, knowledge), tuple(circumstances), repaired)
+    return merge_evidence(told, case.unsure)
 
 
 def _facts(case: Case, knowledge: Knowledge) -> Iterator[Fact]:
@@ -276,7 +300,9 @@ def _moment(moments: list[str], fact: Fact) -> int:
 def write_case(case: Case) -> str:
     """Render a case as the YAML text that `load_case` reads back to an equal case."""
     data = case.model_dump(mode="json", exclude_defaults=True)
-    return yaml.dump(data, Dumper=_CaseDumper, sort_keys=False, allow_unicode=True, width=100)
+    return yaml.dump(
+        data, Dumper=_CaseDumper, sort_keys=False, allow_unicode=True, width=100, default_flow_style=None
+    )
 
 
 class _CaseDumper(yaml.SafeDumper):

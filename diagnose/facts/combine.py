@@ -1,17 +1,18 @@
-"""From facts of several origins to one belief an observation.
+"""From facts of several origins to one belief an observation, and from several pieces of evidence to one.
 
-Takes facts, gives beliefs; may import facts.model.
+Takes facts and evidence, gives beliefs and evidence; may import facts.model.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import fields
 from functools import lru_cache
 from itertools import groupby
 from math import prod
 
-from diagnose.facts.model import Belief, Fact
+from diagnose.facts.model import Belief, Evidence, Fact
 
 SAYS_NOTHING = (1.0, 1.0)
 
@@ -73,3 +74,10 @@ def _uncancelled(counts: Counter[tuple[float, float]]) -> list[tuple[float, floa
     """List the pairs left after striking each against its mirror image, in a fixed order."""
     left = {pair: n - counts.get((pair[1], pair[0]), 0) for pair, n in counts.items()}
     return [pair for pair in sorted(left) for _ in range(left[pair])]
+
+
+def merge_evidence(one: Evidence, other: Evidence) -> Evidence:
+    """Put two pieces of evidence together, whatever each holds."""
+    return Evidence(
+        **{part.name: (*getattr(one, part.name), *getattr(other, part.name)) for part in fields(Evidence)}
+    )

@@ -5,6 +5,7 @@ Takes what a reader of tickets made of words, gives sentences and a case; may im
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -12,8 +13,9 @@ from pathlib import Path
 from diagnose.explanation.reasons import state_sentence
 from diagnose.explanation.text import shorten
 from diagnose.facts.case_file import Case, CaseFact, Repair
+from diagnose.facts.combine import merge_evidence
 from diagnose.facts.from_ticket import TicketReader
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import LANGUAGE, load_language
 
@@ -21,6 +23,8 @@ from diagnose.knowledge.language import LANGUAGE, load_language
 BuildReader = Callable[[], TicketReader | None]
 UNTITLED: str = Case.model_fields["title"].default
 _TITLE_WIDTH = 60
+# The parts of evidence that are said one by one; a case has a place of their own for each.
+_SAID = ("facts", "circumstances", "repaired")
 
 
 @dataclass(frozen=True)
@@ -49,13 +53,6 @@ def build_reader(knowledge: Knowledge, rules: Path) -> TicketReader | None:
 
 def build_no_reader() -> None:
     """Stand in for a reader where no words are to be read."""
-
-
-def merge_evidence(one: Evidence, other: Evidence) -> Evidence:
-    """Put two pieces of evidence together, whatever each holds."""
-    return Evidence(
-        **{part.name: (*getattr(one, part.name), *getattr(other, part.name)) for part in fields(Evidence)}
-    )
 
 
 def keep_new(evidence: Evidence, known: Collection[str], knowledge: Knowledge) -> Evidence:
@@ -96,13 +93,34 @@ def _quote(says: str, told: Fact | CircumstanceFact) -> str:
 
 
 def strike_out(evidence: Evidence, numbers: Collection[int]) -> Evidence:
-    """Leave out what is wrong, counted from 0 in the order in which it was said."""
+    """Leave out what is wrong, and whatever else rests on the same words.
+
+    Args:
+        evidence: As read.
+        numbers: Counted from 0 in the order in which `say_each` says it.
+
+    Returns:
+        The evidence that is left.
+    """
+    quoted: tuple[Fact | CircumstanceFact, ...] = (*evidence.facts, *evidence.circumstances)
+    struck = [item.origin for number, item in enumerate(quoted) if number in numbers]
     parts, first = {}, 0
-    for name in ("facts", "circumstances", "repaired"):
+    for name in _SAID:
         items = getattr(evidence, name)
         parts[name] = tuple(item for number, item in enumerate(items, first) if number not in numbers)
         first += len(items)
+    for part in fields(Evidence):
+        if part.name not in _SAID:
+            items = getattr(evidence, part.name)
+            parts[part.name] = tuple(i for i in items if not any(_is_within(s, i.origin) for s in struck))
     return replace(evidence, **parts)
+
+
+def _is_within(words: Origin, clause: Origin) -> bool:
+    """Tell whether two pieces of one text share a character."""
+    if words.start is None or words.end is None or clause.start is None or clause.end is None:
+        return False
+    return words.start < clause.end and clause.start < words.end
 
 
 def list_doubtful(evidence: Evidence, struck: Collection[int] = ()) -> tuple[str, ...]:
@@ -130,7 +148,8 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge) -> Case:
         knowledge: Names the remedies.
 
     Returns:
-        The case with facts, circumstances and repairs; what is read both ways is left out.
+        The case with facts, circumstances and repairs, and what is unsure beside them; what is read both
+        ways is left out.
     """
     done = {repair.cause for repair in case.repairs}
     tried = tuple(name for name in evidence.repaired if name not in done and knowledge.named_remedy(name))
@@ -144,7 +163,14 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge) -> Case:
     new = tuple(_write_fact(f, after) for f in evidence.facts if f.observation not in doubtful)
     same = {(fact.observation, fact.origin, fact.after) for fact in new}
     kept = tuple(f for f in case.facts if (f.observation, f.origin, f.after) not in same)
-    return case.model_copy(update={"circumstances": told, "facts": (*kept, *new)})
+    unsure = replace(evidence, **dict.fromkeys(_SAID, ()))
+    return case.model_copy(
+        update={
+            "circumstances": told,
+            "facts": (*kept, *new),
+            "unsure": merge_evidence(case.unsure, unsure),
+        }
+    )
 
 
 def add_call(case: Case, text: str) -> Case:
@@ -154,9 +180,10 @@ def add_call(case: Case, text: str) -> Case:
 
 def name_case(case: Case, words: str) -> Case:
     """Give a case that has no title one of its first words."""
-    if case.title != UNTITLED or not words.strip():
+    first = re.split(r"[.!?](?:\s|$)", words.strip(), maxsplit=1)[0].strip()
+    if case.title != UNTITLED or not first:
         return case
-    title = shorten(words, _TITLE_WIDTH)
+    title = shorten(first, _TITLE_WIDTH)
     return case.model_copy(update={"title": f"{title[0].upper()}{title[1:]}"})
 
 
@@ -184,8 +211,3 @@ def _write_fact(fact: Fact, after: str) -> CaseFact:
         origin=fact.origin.kind,
         after=after,
     )
-
-
-def keep_unwritten(evidence: Evidence) -> Evidence:
-    """Keep of what was read only what a case file has no place for."""
-    return replace(evidence, facts=(), circumstances=(), repaired=())

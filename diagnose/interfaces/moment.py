@@ -5,10 +5,9 @@ Takes nothing, gives records; may import facts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from diagnose.facts.case_file import Case
-from diagnose.facts.model import Evidence
 from diagnose.interfaces.hearing import Heard
 from diagnose.interfaces.working_out import Working
 
@@ -26,7 +25,6 @@ class Moment:
         resumed: Whether the case held facts when the session began, so that its circumstances are not asked.
         heard: Typed words that were read and not looked over yet.
         working: A reading that is being worked out.
-        also: What typed words tell that a case file has no place for.
     """
 
     case: Case
@@ -38,7 +36,6 @@ class Moment:
     resumed: bool = False
     heard: Heard | None = None
     working: Working | None = None
-    also: Evidence = field(default_factory=Evidence)
 
 
 def start_moment(case: Case) -> Moment:

@@ -12,7 +12,7 @@ from diagnose.explanation.reasoner import Reasoner
 from diagnose.facts.case_file import evidence_of_case, known_circumstances
 from diagnose.facts.model import Evidence
 from diagnose.interfaces.closing import ask_next_closing
-from diagnose.interfaces.hearing import merge_evidence, say_each
+from diagnose.interfaces.hearing import say_each
 from diagnose.interfaces.moment import Moment
 from diagnose.interfaces.prompts import (
     Prompt,
@@ -42,7 +42,7 @@ _WHY = {
 
 def collect_evidence(reasoner: Reasoner, moment: Moment) -> Evidence:
     """Collect all that is known at a moment."""
-    return merge_evidence(evidence_of_case(moment.case, reasoner.knowledge), moment.also)
+    return evidence_of_case(moment.case, reasoner.knowledge)
 
 
 def choose_step(reasoner: Reasoner, moment: Moment) -> NextStep:

@@ -25,9 +25,7 @@ from diagnose.interfaces.hearing import (
     add_words,
     build_no_reader,
     keep_new,
-    keep_unwritten,
     list_doubtful,
-    merge_evidence,
     name_case,
     strike_out,
 )  # fmt: skip
@@ -170,18 +168,17 @@ class Session:
             return refused
         knowledge, before = self.reasoner.knowledge, self.ranking()
         told = keep_new(reading.evidence, known_circumstances(self.case, knowledge), knowledge)
-        if told == Evidence():
+        heard = Heard(self.case, told)
+        if told == Evidence() or (not heard.count and prompt.kind != "complaint"):
             return refused
         case = add_words(name_case(add_call(self.case, text), text), told, knowledge)
-        heard = Heard(self.case, told)
-        moment = replace(self.moment, case=case, also=merge_evidence(self.moment.also, keep_unwritten(told)))
-        passed = moment.passed | ({"complaint"} if prompt.kind == "complaint" else set())
-        pending = (*list_doubtful(told), *moment.pending)
-        self._move(
-            replace(moment, passed=passed, pending=pending, heard=heard if heard.count else None, look="")
-        )
+        passed = self.moment.passed | ({"complaint"} if prompt.kind == "complaint" else set())
+        pending = (*list_doubtful(told), *self.moment.pending)
+        to_see = heard if heard.count else None
+        self._move(replace(self.moment, case=case, passed=passed, pending=pending, heard=to_see))
+        notes = () if heard.count else ("No single thing was read for sure; the words count as a whole.",)
         other = ("These words speak of another device than a valve actuator.",) if reading.is_other else ()
-        return Reply((*other, *tell_movement(knowledge, before, self.ranking())))
+        return Reply((*other, *notes, *tell_movement(knowledge, before, self.ranking())))
 
     def _take_heard(self, prompt: Prompt, answer: Answer) -> Reply:
         """Strike out what is wrong of what was read, and ask it outright."""
