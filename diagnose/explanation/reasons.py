@@ -120,6 +120,13 @@ def _brings_about(record: Cause) -> Iterator[Link]:
 def _explain_shifts(
     knowledge: Knowledge, ranking: Ranking, cause: str, behind: Mapping[str, tuple[str, ...]]
 ) -> Iterator[Shifted]:
+    if cause in ranking.heard:
+        yield Shifted(
+            statement="The words as typed, each clause read as a whole",
+            decibans=ranking.heard[cause],
+            rule="mentions.yaml",
+            source=knowledge.mentions.source,
+        )
     for shift in ranking.chained.shifts.get(cause, ()):
         sentence = find_sentence(knowledge, shift.rule_id) or ", ".join(behind[shift.rule_id])
         yield Shifted(

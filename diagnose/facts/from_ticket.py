@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.errors import RulesFaulty
 from diagnose.facts.language.checks import check_language
+from diagnose.facts.language.clause_reader import ClauseReader, load_clause_model
 from diagnose.facts.language.patterns import (
     Lexicon,
     Pattern,
@@ -26,7 +27,7 @@ from diagnose.facts.language.senses import Sense, compile_sense_words, read_sens
 from diagnose.facts.language.sides import SIDE_CLASSES, Side, choose_side, find_side, hint_side, last_side
 from diagnose.facts.language.spelling import build_mend
 from diagnose.facts.language.tokens import Sentence, fold_word, split_sentences
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Mention, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import Language
@@ -64,6 +65,7 @@ class Reading:
     facts: list[Fact] = field(default_factory=list)
     told: list[CircumstanceFact] = field(default_factory=list)
     repaired: list[str] = field(default_factory=list)
+    mentions: list[Mention] = field(default_factory=list)
     urgent: dict[str, str] = field(default_factory=dict)
     waiting: list[tuple[SidedMeaning, Fact, Side | None, Side | None]] = field(default_factory=list)
     side: Side | None = None
@@ -86,7 +88,12 @@ class TicketReading:
 
 
 class TicketReader:
-    """Reads tickets by the phrases of a rule base; made once, reads many."""
+    """Reads tickets by the phrases of a rule base; made once, reads many.
+
+    Attributes:
+        lexicon: The word classes.
+        mend: Gives the word meant by a typed word.
+    """
 
     def __init__(self, knowledge: Knowledge, language: Language, *, for_many: bool = False) -> None:
         """Compile the phrases.
@@ -104,14 +111,16 @@ class TicketReader:
         self._knowledge = knowledge
         self._patterns = tuple(_compile_all(language))
         joined = joined_words(pattern.text for pattern in self._patterns)
-        self._lexicon = Lexicon({**language.classes, **joined}, language.set_phrases)
+        self.lexicon = Lexicon({**language.classes, **joined}, language.set_phrases)
         self._book = PatternBook(self._patterns)
         self._sides: dict[str, Side] = {
             **{sided.open: "open" for sided in language.either_end},
             **{sided.closed: "closed" for sided in language.either_end},
         }
         self._senses = compile_sense_words(language.senses.model_dump())
-        self._mend = build_mend(language)
+        self.mend = build_mend(language)
+        model = load_clause_model(language.clause_model)
+        self._clauses = ClauseReader(model, self.lexicon) if model else None
         self._scope = {fold_word(word): weight for word, weight in language.scope.words.items()}
         self._start, self._limit = language.scope.start, language.scope.limit
         self._finder = self._build_finder() if for_many else None
@@ -119,7 +128,7 @@ class TicketReader:
     def _build_finder(self) -> Finder:
         from diagnose.facts.language.numbering import Finder
 
-        return Finder(self._lexicon, self._patterns, self._senses, self._scope, SIDE_CLASSES)
+        return Finder(self.lexicon, self._patterns, self._senses, self._scope, SIDE_CLASSES)
 
     def read(self, ticket: Mapping[str, str]) -> TicketReading:
         """Read the text columns of a ticket and its `duty` and `motor`."""
@@ -127,14 +136,19 @@ class TicketReader:
         weight = self._start
         for column in TEXT_COLUMNS:
             got.text = ticket.get(column) or ""
-            sentences = split_sentences(got.text, self._mend)
+            sentences = split_sentences(got.text, self.mend)
+            if self._clauses is not None:
+                got.mentions += self._clauses.read(got.text, sentences)
             weight += (
                 self._read_plain(sentences, got) if self._finder is None else self._read_many(sentences, got)
             )
         self._place_waiting(got)
         return TicketReading(
             Evidence(
-                tuple(_settle(got.facts)), tuple(dict.fromkeys(got.told)), tuple(dict.fromkeys(got.repaired))
+                tuple(_settle(got.facts)),
+                tuple(dict.fromkeys(got.told)),
+                tuple(dict.fromkeys(got.repaired)),
+                tuple(got.mentions),
             ),
             weight,
             weight > self._limit,
@@ -173,10 +187,10 @@ class TicketReader:
         return sum(self._scope.get(stem, 0.0) for stem in {token.stem for token in sentence})
 
     def _find_places(self, sentence: Sentence) -> Places:
-        places = self._lexicon.find_places(sentence)
+        places = self.lexicon.find_places(sentence)
         for name, spans in find_number_places(sentence).items():
             places.setdefault(name, []).extend(spans)
-        self._lexicon.add_number_classes(places)
+        self.lexicon.add_number_classes(places)
         return places
 
     def _take(  # noqa: PLR0917 - what a match is made of

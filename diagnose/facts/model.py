@@ -73,17 +73,36 @@ class CircumstanceFact:
     origin: Origin
 
 
+@dataclass(frozen=True, order=True)
+class Mention:
+    """What a clause seems to say, by a reader that is never sure.
+
+    Attributes:
+        origin: The clause.
+        weight: How much of its sentence's word it has, from 0 to 1.
+        chances: (observation, state, chance that the clause says so), the likeliest few.
+        nothing: Chance that it says nothing of the list.
+    """
+
+    origin: Origin
+    weight: float
+    chances: tuple[tuple[str, State, float], ...]
+    nothing: float
+
+
 @dataclass(frozen=True)
 class Evidence:
     """Everything known of one unit, in no order that matters.
 
     Attributes:
         repaired: Causes that were put right while the unit stayed faulty.
+        mentions: What the clauses of a text seem to say, weighed as a whole beside the facts.
     """
 
     facts: tuple[Fact, ...] = ()
     circumstances: tuple[CircumstanceFact, ...] = ()
     repaired: tuple[str, ...] = ()
+    mentions: tuple[Mention, ...] = ()
 
 
 @dataclass(frozen=True)

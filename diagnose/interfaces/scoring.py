@@ -154,4 +154,5 @@ def strip_words(evidence: Evidence) -> Evidence:
         CircumstanceFact(c.circumstance, c.value, c.certain, Origin(c.origin.kind))
         for c in evidence.circumstances
     }
-    return Evidence(tuple(facts), tuple(sorted(told)), tuple(sorted(evidence.repaired)))
+    heard = sorted(replace(mention, origin=Origin(mention.origin.kind)) for mention in evidence.mentions)
+    return Evidence(tuple(facts), tuple(sorted(told)), tuple(sorted(evidence.repaired)), tuple(heard))

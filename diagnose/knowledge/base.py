@@ -11,6 +11,7 @@ from functools import cached_property
 
 from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.acting import Access, Cautions, Inspection, Remedy
+from diagnose.knowledge.mentions import Mentions
 from diagnose.knowledge.reasons import Cause, Consequence, Exclusives, Link, Rule
 from diagnose.knowledge.seeing import (
     Circumstance,
@@ -51,6 +52,7 @@ class Knowledge:
     computed: dict[str, Computed] = field(default_factory=dict)
     accepted: AcceptedFindings = field(default_factory=AcceptedFindings)
     stroke_limits: StrokeLimits | None = None
+    mentions: Mentions = field(default_factory=Mentions)
 
     @cached_property
     def looks(self) -> dict[str, Inspection]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.acting import Access, Cautions, Inspection
+from diagnose.knowledge.mentions import Mentions
 from diagnose.knowledge.reasons import Consequence, Exclusives
 from diagnose.knowledge.seeing import (
     Circumstance,
@@ -30,7 +31,11 @@ WHOLE: dict[str, Any] = {
     "exclusive.yaml": Exclusives,
 }
 # The same, for files that a rule base can do without.
-OPTIONAL: dict[str, Any] = {"accepted.yaml": AcceptedFindings, "stroke_limits.yaml": StrokeLimits}
+OPTIONAL: dict[str, Any] = {
+    "accepted.yaml": AcceptedFindings,
+    "stroke_limits.yaml": StrokeLimits,
+    "mentions.yaml": Mentions,
+}
 # Files of sections, each a mapping from id to model.
 SECTIONS: dict[str, dict[str, Any]] = {
     "observations.yaml": {

@@ -20,6 +20,8 @@ from diagnose.knowledge.yaml_nodes import Document, Key, read_yaml
 
 # Folder of the language files in a rules directory.
 LANGUAGE = "language"
+# The second reader's fitted model, in that folder.
+CLAUSE_MODEL = "clauses.npz"
 
 Phrase = Annotated[str, Field(min_length=1, max_length=500)]
 Phrases = tuple[Phrase, ...]
@@ -118,6 +120,7 @@ class Language:
     """Everything that reading a ticket needs.
 
     Attributes:
+        clause_model: File of the fitted second reader, which a rule base may lack.
         pattern_spots: Every pattern with its place.
         class_spots: Every word class with its place.
     """
@@ -133,6 +136,7 @@ class Language:
     work: WorkFile
     urgency: UrgencyFile
     scope: ScopeFile
+    clause_model: Path
     pattern_spots: tuple[Spot, ...]
     class_spots: tuple[Spot, ...]
 
@@ -179,6 +183,7 @@ def load_language(directory: Path, knowledge: Knowledge) -> Language:
         work[1],
         urgency[1],
         scope[1],
+        folder / CLAUSE_MODEL,
         (*_spot_patterns(files, told, work), *_spot_urgency(*urgency)),
         class_spots,
     )

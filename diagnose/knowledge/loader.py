@@ -16,6 +16,7 @@ from diagnose.knowledge.accepted import AcceptedFindings
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.file_kinds import INSPECTIONS, NOT_RULES, OPTIONAL, SECTIONS, WHOLE
 from diagnose.knowledge.located import Located
+from diagnose.knowledge.mentions import Mentions
 from diagnose.knowledge.reasons import Cause, RuleFile
 from diagnose.knowledge.references import check_references
 from diagnose.knowledge.settings import FORMAT_VERSION
@@ -236,6 +237,7 @@ def _assemble(directory: Path, found: _Found) -> Knowledge:
         exclusives=whole["exclusive.yaml"],
         accepted=whole.get("accepted.yaml", AcceptedFindings()),
         stroke_limits=whole.get("stroke_limits.yaml"),
+        mentions=whole.get("mentions.yaml", Mentions()),
         **{
             name: section(name)
             for name in (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, islice
 from math import prod
 
 import numpy as np
@@ -142,6 +142,20 @@ class Network:
         if not factors:
             return self
         return replace(self, variables=tuple(_scale(v, factors) for v in self.variables))
+
+    def with_factors(self, factors: Floats) -> Network:
+        """Multiply the prior odds of every alternative by its own factor.
+
+        Args:
+            factors: One factor an alternative, in the row order of the tables.
+
+        Returns:
+            A network that shares all links with this one.
+        """
+        pairs = zip(self.alternatives, factors.tolist(), strict=True)
+        scaled = (replace(a, odds=a.odds * factor) for a, factor in pairs)
+        variables = tuple(Variable(tuple(islice(scaled, len(v.alternatives)))) for v in self.variables)
+        return replace(self, variables=variables)
 
 
 def _scale(variable: Variable, factors: Mapping[str, float]) -> Variable:

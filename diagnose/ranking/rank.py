@@ -7,10 +7,12 @@ ranking.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property, lru_cache
-from math import fsum, log2
+from math import fsum, log2, log10
+
+import numpy as np
 
 from diagnose.chaining.compile import CompiledRules, compile_rules
 from diagnose.chaining.engine import run_engine
@@ -22,6 +24,7 @@ from diagnose.knowledge.settings import Thresholds
 from diagnose.ranking.building import compile_network
 from diagnose.ranking.conflict import Conflict, measure_conflict
 from diagnose.ranking.counted import Counted, count_evidence
+from diagnose.ranking.mentions import compile_lifts, weigh_mentions
 from diagnose.ranking.network import Network, list_factors
 from diagnose.ranking.posterior import Posterior, compute_posterior
 from diagnose.ranking.sight import find_unseen
@@ -70,6 +73,7 @@ class Ranking:
         beliefs: What was told, one belief an observation.
         network: The network of this unit, circumstances counted.
         prior: The posterior of no evidence, circumstances counted.
+        heard: Decibans by cause by which the clauses of a text, as a whole, moved its odds.
     """
 
     status: Status
@@ -83,6 +87,7 @@ class Ranking:
     network: Network
     prior: Posterior
     posterior: Posterior
+    heard: Mapping[str, float] = field(default_factory=dict)
 
     @cached_property
     def conflict(self) -> Conflict:
@@ -128,7 +133,8 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         The ranking.
     """
     evident = gather_evidence(prepared, evidence, run)
-    network, prior = condition_network(prepared, evident.chained, evidence.repaired)
+    told, prior = condition_network(prepared, evident.chained, evidence.repaired)
+    network = hear_mentions(prepared, told, evidence)
     posterior = compute_posterior(network, evident.counted.items)
     thresholds = prepared.knowledge.settings.thresholds
     information = measure_information(posterior.all_causes, prior.all_causes)
@@ -146,6 +152,7 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         network=network,
         prior=prior,
         posterior=posterior,
+        heard=measure_heard(told, network) if evidence.mentions else {},
     )
 
 
@@ -205,6 +212,33 @@ def list_all_factors(
     """
     shifted = tuple(sorted(list_factors(prepared.network, chained).items()))
     return shifted, tuple(sorted(_repaired(prepared, repaired).items()))
+
+
+def hear_mentions(prepared: Prepared, network: Network, evidence: Evidence) -> Network:
+    """Multiply the odds by what the clauses of a text seem to say.
+
+    Args:
+        prepared: The rule base.
+        network: The network of this unit.
+        evidence: What is known of it.
+
+    Returns:
+        The network; the same one where no text was read.
+    """
+    if not evidence.mentions:
+        return network
+    lifts = compile_lifts(prepared.network, prepared.knowledge.mentions)
+    return network.with_factors(np.exp(weigh_mentions(lifts, prepared.knowledge.mentions, evidence.mentions)))
+
+
+def measure_heard(before: Network, after: Network) -> dict[str, float]:
+    """Measure by how many decibans the odds of each cause differ between two networks; ruled-out ones are left out."""
+    sums: dict[str, tuple[float, float]] = {}
+    for one, other in zip(before.alternatives, after.alternatives, strict=True):
+        for cause in one.members:
+            old, new = sums.get(cause, (0.0, 0.0))
+            sums[cause] = (old + one.odds, new + other.odds)
+    return {cause: 10 * log10(new / old) for cause, (old, new) in sums.items() if old > 0}
 
 
 @lru_cache(maxsize=REMEMBERED)

@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.chaining.plain import run_plain
 from diagnose.facts.case_file import evidence_of_case, load_case
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Mention, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.shipped import cases_directory
 from diagnose.ranking.batch import BatchRanker, flatten_layout
@@ -41,7 +41,15 @@ def draw_evidence(knowledge, rng):
         if rng.random() < 0.3
     ]
     repaired = tuple(rng.sample(sorted(knowledge.causes), rng.choice([0, 0, 1])))
-    return Evidence(tuple(facts), tuple(told), repaired)
+    return Evidence(tuple(facts), tuple(told), repaired, tuple(draw_mentions(seen, rng)))
+
+
+def draw_mentions(seen, rng):
+    """Draw clauses that may say several things each."""
+    for _ in range(rng.choice([0, 0, 1, 3])):
+        named = rng.sample(seen, min(len(seen), 4))
+        chances = tuple(sorted((name, rng.choice(list(State)[:2]), rng.random() / 5) for name in named))
+        yield Mention(Origin(OriginKind.READER), rng.choice([0.5, 1.0]), chances, rng.random() / 5)
 
 
 def ensure_same(alone, ranked, unit):

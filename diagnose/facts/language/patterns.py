@@ -156,6 +156,11 @@ class Lexicon:
                     fixed.update(dict.fromkeys(range(start, end), (start, end)))
         return fixed
 
+    def list_classes(self, stems: tuple[str, ...]) -> tuple[str, ...]:
+        """List the classes that exactly this row of stems stands for, and those of a number class alone."""
+        of_row = [name for row, name in self.rows.get(stems[0], ()) if row == stems]
+        return tuple(of_row) if len(stems) > 1 else (*of_row, *self.numbers.get(stems[0], ()))
+
     def add_number_classes(self, places: dict[str, list[Span]]) -> None:
         """Add the classes that stand for number classes, written `#name` in the word list."""
         for number, names in self.numbers.items():
