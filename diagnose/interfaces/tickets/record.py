@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from diagnose.facts.from_ticket import TEXT_COLUMNS, TicketReading
 from diagnose.facts.model import Fact
-from diagnose.interfaces.tickets.answer import Answer, dump, list_shares
+from diagnose.interfaces.tickets.answer import SAME, Answer, dump, list_shares
 from diagnose.interfaces.tickets.priority import Priority
 from diagnose.interfaces.tickets.row import Row
 
@@ -58,12 +58,14 @@ def weigh_confirmed(row: Row, answer: Answer) -> dict[str, object] | None:
         return {"cause": cause, "place": None} if cause else None
     shares = list_shares(answer.chances)
     share = shares[cause]
+    # compared in so many digits, so that no rounding decides between causes that are equally likely
+    level = {name: round(value, SAME) for name, value in shares.items()}
     others = sum(value * value for value in shares.values()) - share * share
     return {
         "cause": cause,
-        "place": 1 + sum(value > share for value in shares.values()),
+        "place": 1 + sum(value > level[cause] for value in level.values()),
         "share": share,
-        "first": max(shares, key=lambda name: (shares[name], name)),
+        "first": max(level, key=lambda name: (level[name], name)),
         "first_share": max(shares.values()),
         "squared_error": others + (1 - share) ** 2,
     }
