@@ -18,7 +18,7 @@ import numpy as np
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.explanation.reasons import state_sentence
 from diagnose.facts.case_file import Case, Confirmed, evidence_of_case
-from diagnose.facts.model import Belief, CircumstanceFact, State
+from diagnose.facts.model import Belief, CircumstanceFact, OriginKind, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.network import Alternative, Floats, Network
 from diagnose.ranking.rank import Ranking
@@ -115,12 +115,22 @@ def _say_shown(knowledge: Knowledge, world: World, name: str) -> str:
 
 
 def _list_stated(knowledge: Knowledge, ranking: Ranking) -> dict[str, State]:
-    """List what the case states of plain observations; what its origins dispute evenly is left to the draw."""
+    """List what was seen of plain observations; hearsay, and what origins dispute evenly, is left to the draw.
+
+    Who looks for himself may find the contrary of what he was told.
+    """
     return {
         belief.observation: belief.state
         for belief in ranking.beliefs
-        if belief.state is not State.UNKNOWN and not knowledge.observations[belief.observation].derived
+        if belief.state is not State.UNKNOWN
+        and not is_hearsay(belief)
+        and not knowledge.observations[belief.observation].derived
     }
+
+
+def is_hearsay(belief: Belief) -> bool:
+    """Tell whether nobody who told of it had seen it."""
+    return all(fact.origin.kind is OriginKind.HEARSAY for fact in belief.facts)
 
 
 def _words_of(belief: Belief) -> str:

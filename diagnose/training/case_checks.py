@@ -14,7 +14,7 @@ import snowballstemmer
 
 from diagnose.errors import Fault
 from diagnose.facts.case_file import Case, Confirmed, evidence_of_case
-from diagnose.facts.model import Belief, OriginKind, State
+from diagnose.facts.model import State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.reasons import Confirmation
 from diagnose.knowledge.yaml_nodes import Key, read_yaml
@@ -22,6 +22,7 @@ from diagnose.next_step.access import is_excluded
 from diagnose.ranking.network import UNLISTED
 from diagnose.ranking.rank import Prepared, Ranking, Status, rank_evidence
 from diagnose.ranking.weights import weigh_observations
+from diagnose.training.answering import is_hearsay
 
 # The confirmed cause must stand so high once all that the case states is known.
 _WITHIN = 3
@@ -102,17 +103,12 @@ def _check_confirmable(knowledge: Knowledge, ranking: Ranking, confirmed: Confir
     """
     if confirmed.cause == UNLISTED:
         return
-    seen = {b.observation: b.state for b in ranking.beliefs if not _is_hearsay(b)}
+    seen = {b.observation: b.state for b in ranking.beliefs if not is_hearsay(b)}
     ways = knowledge.causes[confirmed.cause].confirmed_by
     reasons = [_why_not(knowledge, ranking, way, seen) for way in ways]
     if all(reasons):
         wrong = f"nothing can confirm '{confirmed.cause}': {'; '.join(reasons)}"
         yield ("confirmed", "cause"), "unconfirmable", wrong, "correct the facts, or the cause"
-
-
-def _is_hearsay(belief: Belief) -> bool:
-    """Tell whether nobody saw it: a look may show the contrary."""
-    return all(fact.origin.kind is OriginKind.HEARSAY for fact in belief.facts)
 
 
 def _why_not(knowledge: Knowledge, ranking: Ranking, way: Confirmation, seen: Mapping[str, State]) -> str:
