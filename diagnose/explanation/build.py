@@ -91,7 +91,9 @@ def view_remedy(reasoner: Reasoner, name: str, ranking: Ranking) -> RemedyView |
         return None
     waits = [c for c in remedy.only_after if not holds(c, ranking.chained.atoms)]
     path = (knowledge.access.start, remedy.access)
-    cautions = collect_cautions(knowledge, remedy, path, tuple(ranking.chained.cautions))
+    cautions = collect_cautions(
+        knowledge, remedy, path, tuple(ranking.chained.cautions), ranking.chained.atoms
+    )
     return RemedyView(
         cause=name,
         says=remedy.says,

@@ -9,7 +9,7 @@ import difflib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from diagnose.errors import InputFaulty, fault_in_file
+from diagnose.errors import UsageWrong
 from diagnose.explanation.linking import is_asked_by, list_showing, list_works
 from diagnose.explanation.page import Kind, Line, Page, Section
 from diagnose.explanation.page_causes import (
@@ -32,11 +32,13 @@ from diagnose.explanation.page_words import (
     write_section,
     write_shown,
 )
+from diagnose.explanation.text import shorten
 from diagnose.knowledge.acting import Work
 from diagnose.knowledge.base import Knowledge
 
 _Gather = Callable[[Knowledge, str], tuple[Section, ...]]
 _MOST_NEAR = 4
+_WIDEST_NAME = 60
 
 
 def find_pages(knowledge: Knowledge, name: str) -> tuple[Page, ...]:
@@ -44,24 +46,22 @@ def find_pages(knowledge: Knowledge, name: str) -> tuple[Page, ...]:
 
     Args:
         knowledge: The loaded rule base.
-        name: An id; `cause.mode` gives the cause, `look_for_x` gives the observation x.
+        name: An id in any case; `cause.mode` gives the cause, `look_for_x` gives the observation x.
 
     Returns:
         One page for each kind of entry that bears the id, at least one.
 
     Raises:
-        InputFaulty: Nothing bears the id; the nearest known ones are named.
+        UsageWrong: Nothing bears the id; the nearest known ones are named.
     """
-    wanted = name.partition(".")[0].removeprefix("look_for_")
+    wanted = name.strip().lower().partition(".")[0].removeprefix("look_for_")
     pages = tuple(
         _page(knowledge, kind, wanted)
         for kind, (entries, _) in _kinds(knowledge).items()
         if wanted in entries
     )
     if not pages:
-        raise InputFaulty(
-            [fault_in_file("-", "vocabulary", f"no id '{name[:60]}'", _near(knowledge, wanted))]
-        )
+        raise UsageWrong(f"no id '{shorten(name, _WIDEST_NAME)}'; {_near(knowledge, wanted)}")
     return pages
 
 
@@ -155,6 +155,7 @@ def gather_caution(knowledge: Knowledge, name: str) -> tuple[Section, ...]:
         for rule in knowledge.rules.values()
         if rule.concludes.caution == name
     )
+    needless = knowledge.cautions.lines[name].needless_where
     works = (
         Line(note=kind, id=owner, says=work.says)
         for kind, owner, work in list_works(knowledge)
@@ -163,5 +164,8 @@ def gather_caution(knowledge: Knowledge, name: str) -> tuple[Section, ...]:
     return (
         *write_section("Called for by the acts", acts),
         *write_section("Called for by", rules),
+        *write_section(
+            "No work calls for it where", [Line(says=write_condition(needless))] if needless else ()
+        ),
         *write_section("Printed with", works),
     )

@@ -88,7 +88,9 @@ class Reasoner:
             self.knowledge, list_available(self.knowledge, add_unknowns(self.knowledge, chained.atoms))
         )
         path = ways.path(self.knowledge.access.start, work.access) or (work.access,)
-        return self.say_cautions(collect_cautions(self.knowledge, work, path, tuple(chained.cautions)))
+        return self.say_cautions(
+            collect_cautions(self.knowledge, work, path, tuple(chained.cautions), chained.atoms)
+        )
 
     def say_cautions(self, ids: tuple[str, ...]) -> tuple[str, ...]:
         """Give the sentences of safety lines."""

@@ -8,13 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.chaining.atoms import list_atoms
-from diagnose.explanation.setup_document import Sheet, Stage
+from diagnose.explanation.setup_document import Known, Missing, Sheet, Stage
 from diagnose.explanation.setup_stages import CARD_SPAN, PLANS, POTENTIOMETER, Plan, write_blanks, write_notes
 from diagnose.explanation.setup_terminals import list_notes, list_terminals
+from diagnose.explanation.setup_words import say_field, say_value
 from diagnose.facts.unit_record import circumstances_of_unit
+from diagnose.knowledge.acting import Work
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.unit import UnitRecord
 from diagnose.next_step.access import add_unknowns
+from diagnose.next_step.cautions import collect_cautions
 from diagnose.ranking.sight import holds
 
 # What stays blank for each field that is not known; fields without an entry blank nothing on the sheet.
@@ -70,7 +73,7 @@ def build_sheet(knowledge: Knowledge, unit: UnitRecord) -> Sheet:
     return Sheet(
         asset=unit.asset,
         record=tuple(
-            (name, f"{value:g}" if isinstance(value, float) else str(value))
+            Known(field=name, says=say_field(name), value=say_value(name, value))
             for name, value in unit
             if value is not None and name != "asset"
         ),
@@ -92,11 +95,12 @@ def build_sheet(knowledge: Knowledge, unit: UnitRecord) -> Sheet:
 
 
 def _stage(knowledge: Knowledge, plan: Plan, unit: UnitRecord) -> Stage:
-    called = {line for act in plan.acts for line in knowledge.cautions.acts[act]}
+    work = Work(says=plan.title, access=knowledge.access.start, minutes=0, acts=plan.acts)
+    atoms = list_atoms((), tuple(circumstances_of_unit(unit, knowledge)))
     left_out = _left_out(plan, unit)
     return Stage(
         title=plan.title,
-        cautions=() if left_out else tuple(name for name in knowledge.cautions.lines if name in called),
+        cautions=() if left_out else collect_cautions(knowledge, work, (), atoms=atoms),
         notes=tuple(write_notes(plan, unit)),
         steps=() if left_out else plan.steps,
         figures=() if left_out or plan.write is None else tuple(plan.write(unit)),
@@ -116,13 +120,13 @@ def _cautions_of_unit(knowledge: Knowledge, unit: UnitRecord) -> Iterator[str]:
             yield rule.concludes.caution
 
 
-def _list_unknown(unit: UnitRecord) -> Iterator[tuple[str, str]]:
+def _list_unknown(unit: UnitRecord) -> Iterator[Missing]:
     not_needed: set[str] = set()
     for plan, fields in ((CARD_SPAN, _OF_ANALOGUE), (POTENTIOMETER, _OF_POTENTIOMETER)):
         not_needed |= fields if _left_out(plan, unit) else set()
     for name, blank in _BLANK_WITHOUT.items():
         if getattr(unit, name) is None and name not in not_needed:
-            yield name, blank
+            yield Missing(field=name, says=say_field(name), blank=blank)
 
 
 def _list_permits(unit: UnitRecord) -> Iterator[str]:

@@ -55,16 +55,28 @@ class TerminalRow(Part):
     at_closed: str
 
 
-class Sheet(Part):
-    """The whole sheet.
+class Known(Part):
+    """One field of the unit record, in words, with its value and unit."""
 
-    Attributes:
-        unknown: Fields of the unit record that are not known and what stays blank for it.
-    """
+    field: str
+    says: str
+    value: str
+
+
+class Missing(Part):
+    """One field of the unit record that is not known, in words, and what stays blank for it."""
+
+    field: str
+    says: str
+    blank: str
+
+
+class Sheet(Part):
+    """The whole sheet."""
 
     asset: str
-    record: tuple[tuple[str, str], ...]
-    unknown: tuple[tuple[str, str], ...]
+    record: tuple[Known, ...]
+    unknown: tuple[Missing, ...]
     tools: tuple[str, ...]
     permits: tuple[str, ...]
     persons: str

@@ -41,12 +41,12 @@ def render_sheet(sheet: Sheet, width: int = WIDTH) -> str:
 
 def _record(sheet: Sheet, width: int) -> Iterator[str]:
     yield ""
-    told = "; ".join(f"{name.replace('_', ' ')} {value.replace('_', ' ')}" for name, value in sheet.record)
+    told = "; ".join(f"{known.says} {known.value}" for known in sheet.record)
     yield from wrap(f"On record: {told or 'nothing'}", width)
     if sheet.unknown:
         yield "Not on record, to be found out:"
-    for name, blank in sheet.unknown:
-        yield from wrap(f"[ ] {name}: {blank}", width, 2, 4)
+    for missing in sheet.unknown:
+        yield from wrap(f"[ ] {missing.says}: {missing.blank}", width, 2, 4)
 
 
 def _needs(sheet: Sheet, width: int) -> Iterator[str]:

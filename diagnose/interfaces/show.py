@@ -23,7 +23,8 @@ def run_show(knowledge: Knowledge, name: str, graph: Path | None, *, as_json: bo
         as_json: Print the page documents as one JSON list.
 
     Raises:
-        InputFaulty: Nothing bears the id, or the picture cannot be made.
+        UsageWrong: Nothing bears the id.
+        InputFaulty: The picture cannot be made.
     """
     pages = find_pages(knowledge, name)
     if graph is not None:

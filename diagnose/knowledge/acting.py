@@ -61,9 +61,14 @@ class Access(Sourced):
 
 
 class Caution(Sourced):
-    """One safety line, always followed by the sentence that defers to local rules."""
+    """One safety line, always followed by the sentence that defers to local rules.
+
+    Attributes:
+        needless_where: The one value of a circumstance under which no work calls for the line; a rule still may.
+    """
 
     says: Text
+    needless_where: Condition | None = None
 
 
 class Cautions(Model):

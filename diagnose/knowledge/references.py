@@ -274,6 +274,9 @@ def _conditions(section: str, model: Any) -> Iterator[tuple[Condition, Key]]:  #
         case "consequences" if model.remedy:
             yield from _in_remedy_conditions(model.remedy, ("remedy",))
         case "whole":
+            for name, line in getattr(model, "lines", {}).items():
+                if line.needless_where:
+                    yield line.needless_where, ("lines", name, "needless_where")
             for name, state in getattr(model, "states", {}).items():
                 yield from (
                     (c, ("states", name, "excluded_when", n)) for n, c in enumerate(state.excluded_when)

@@ -390,7 +390,7 @@ def _add_work(
         access_minutes=float(ways.minutes[ways.index(situation.at), ways.index(work.access)]),
         tools=work.tools,
         persons=work.persons,
-        cautions=collect_cautions(knowledge, work, path, tuple(chained.cautions)),
+        cautions=collect_cautions(knowledge, work, path, tuple(chained.cautions), chained.atoms),
     )
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.errors import InputFaulty
+from diagnose.errors import UsageWrong
 from diagnose.explanation.linking import list_showing, list_shown
 from diagnose.explanation.page import Page
 from diagnose.explanation.page_gather import find_pages
@@ -111,8 +111,21 @@ def test_a_mode_and_a_look_lead_to_their_owner(knowledge):
 
 def test_an_unknown_id_names_the_nearest(knowledge):
     """A mistyped id is refused with the ids that come nearest."""
-    with pytest.raises(InputFaulty) as caught:
+    with pytest.raises(UsageWrong) as caught:
         find_pages(knowledge, "open_cam_erly")
 
-    assert 4 == caught.value.exit_code
-    assert "no id 'open_cam_erly'; nearest: open_cam_early" in str(caught.value)
+    assert str(caught.value).startswith("no id 'open_cam_erly'; nearest: open_cam_early")
+
+
+def test_an_id_is_found_in_any_case(knowledge):
+    """Capitals and space around an id do not matter."""
+    assert "open_cam_early" == find_pages(knowledge, " Open_Cam_EARLY")[0].id
+
+
+def test_a_caution_tells_where_it_is_needless(knowledge):
+    """The page of a line that a safe area makes needless says so."""
+    (page,) = [p for p in find_pages(knowledge, "hazardous_area") if p.kind == "caution"]
+
+    assert ["hazardous_area=safe"] == [
+        line.says for s in page.sections if s.title == "No work calls for it where" for line in s.lines
+    ]

@@ -1,10 +1,13 @@
 """The commissioning sheet: order, computed figures, blanks, and safety lines."""
 
+import re
+
 import pytest
 
 from diagnose.explanation.setup_build import build_sheet
 from diagnose.explanation.setup_document import Sheet
 from diagnose.explanation.setup_text import render_sheet
+from diagnose.explanation.setup_words import say_field, say_value
 from diagnose.facts.unit_record import load_unit
 from diagnose.knowledge.shipped import cases_directory
 from diagnose.knowledge.unit import UnitRecord
@@ -15,6 +18,11 @@ UNITS = sorted((cases_directory() / "units").glob("*.yaml"))
 def figures_of(sheet):
     """Give the computed figures of a sheet by label."""
     return {figure.label: figure.value for stage in sheet.stages for figure in stage.figures}
+
+
+def missing_of(sheet):
+    """Name the fields of the record that a sheet asks for."""
+    return {missing.field for missing in sheet.unknown}
 
 
 def rows_of(sheet):
@@ -78,7 +86,7 @@ def test_an_assumed_delay_is_said(build):
     sheet = build(stroke_time_s=15)
 
     assert "ASSUMED 0.1 s" in render_sheet(sheet)
-    assert "trip_delay_s" in dict(sheet.unknown)
+    assert "trip_delay_s" in missing_of(sheet)
 
 
 def test_stops_are_told_in_degrees(build):
@@ -152,7 +160,7 @@ def test_what_is_not_known_stays_blank_and_is_named(build):
     figures = figures_of(sheet)
 
     assert {"back off from contact"} == {label for label, value in figures.items() if value}
-    assert {"stroke_time_s", "supply_volts", "acting", "closed_seating"} <= set(dict(sheet.unknown))
+    assert {"stroke_time_s", "supply_volts", "acting", "closed_seating"} <= missing_of(sheet)
     assert "?" == rows_of(sheet)["command"].at_open
 
 
@@ -167,7 +175,7 @@ def test_a_unit_without_analogue_command_has_no_card_stage(build):
         card.notes,
     )
     assert "command" not in rows_of(sheet)
-    assert "acting" not in dict(sheet.unknown)
+    assert "acting" not in missing_of(sheet)
 
 
 def test_an_end_that_seats_on_torque_is_told_apart(build):
@@ -230,3 +238,35 @@ def test_a_sheet_comes_back_from_its_json(build):
     sheet = build(stroke_time_s=15, motor="dc")
 
     assert render_sheet(sheet) == render_sheet(Sheet.model_validate_json(sheet.model_dump_json()))
+
+
+def test_every_field_of_a_record_has_plain_words():
+    """No field name and no word with an underscore comes to be printed."""
+    fields = set(UnitRecord.model_fields) - {"asset"}
+    values = {
+        value
+        for field in fields
+        for value in re.findall(r"'(\w+)'", str(UnitRecord.model_fields[field].annotation))
+    }
+
+    assert {field for field in fields if "_" in say_field(field)} == set()
+    assert len(values) > 30
+    assert {value for value in values if "_" in say_value("duty", value)} == set()
+
+
+def test_a_record_is_told_in_words_with_units(build):
+    """Numbers carry their unit, and what is missing is named in words."""
+    text = render_sheet(build(supply_volts=230, input_kind="ma_4_20"))
+
+    assert "On record: supply voltage 230 V; command signal 4-20 mA" in text
+    assert "[ ] time of a full stroke: coast," in text
+
+
+def test_a_safe_area_needs_no_line_for_a_hazardous_one(build):
+    """The line for hazardous areas stands where the area is hazardous or not known, and not where it is safe."""
+    areas = ("hazardous", "unknown_area", None, "safe")
+    told = [
+        any(name == "hazardous_area" for name, _ in build(hazardous_area=area).cautions) for area in areas
+    ]
+
+    assert [True, True, True, False] == told
