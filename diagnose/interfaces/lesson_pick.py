@@ -76,7 +76,7 @@ def pick_case(tutor: Tutor, wanted: Wanted, seed: int) -> Case:
     random.Random(seed).shuffle(ids)  # noqa: S311 - a lesson to practise on is no secret
     if wanted.difficulty is None:
         return load_named_case(tutor, ids[0])
-    # measuring one takes up to a second, so they are tried in turn until one fits
+    # measuring one for the first time takes up to seconds, so they are tried in turn until one fits
     for name in ids:
         case = load_named_case(tutor, name)
         if _grade(tutor, case) == wanted.difficulty:
@@ -98,6 +98,6 @@ def _list_of_part(part: str | None) -> list[str]:
 
 
 def _grade(tutor: Tutor, case: Case) -> int:
-    from diagnose.training.difficulty import measure_difficulty
+    from diagnose.interfaces.difficulty_cache import find_difficulty
 
-    return measure_difficulty(tutor, case).grade
+    return find_difficulty(tutor, case).grade

@@ -25,41 +25,71 @@ if TYPE_CHECKING:
 _SEEDS = 2**32
 
 
-def train(  # noqa: PLR0917 - the command library passes options by name
-    case: Annotated[
-        str | None, typer.Argument(help="Case file or id of a shipped case; one is picked if left out.")
-    ] = None,
-    part: Annotated[str | None, typer.Option("--part", help="Pick a case of this part of the unit.")] = None,
-    difficulty: Annotated[
-        int | None, typer.Option("--difficulty", min=1, max=5, help="Pick a case this difficult, 1 to 5.")
-    ] = None,
-    seed: Annotated[
-        int | None,
-        typer.Option(
-            "--seed", min=0, max=_SEEDS - 1, help="Draws what the case leaves out; replays a lesson."
-        ),
-    ] = None,
-    save: Annotated[Path | None, typer.Option("--save", help="Keep the lesson in this file.")] = None,
-    resume: Annotated[
-        Path | None, typer.Option("--resume", help="Go on with a lesson kept in this file.")
-    ] = None,
-    html: Annotated[
-        Path | None, typer.Option("--html", help="Write the debrief as a page to this file.")
-    ] = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the debrief as JSON; the talk goes to the other stream.")
-    ] = False,
+CaseArgument = Annotated[
+    str | None, typer.Argument(help="Case file or id of a shipped case; one is picked if left out.")
+]
+PartOption = Annotated[str | None, typer.Option("--part", help="Pick a case of this part of the unit.")]
+DifficultyOption = Annotated[
+    int | None, typer.Option("--difficulty", min=1, max=5, help="Pick a case this difficult, 1 to 5.")
+]
+SeedOption = Annotated[
+    int | None,
+    typer.Option("--seed", min=0, max=_SEEDS - 1, help="Draws what the case leaves out; replays a lesson."),
+]
+SaveOption = Annotated[Path | None, typer.Option("--save", help="Keep the lesson in this file.")]
+ResumeOption = Annotated[Path | None, typer.Option("--resume", help="Go on with a lesson kept in this file.")]
+HtmlOption = Annotated[Path | None, typer.Option("--html", help="Write the debrief as a page to this file.")]
+JsonOption = Annotated[
+    bool, typer.Option("--json", help="Print the debrief as JSON; the talk goes to the other stream.")
+]
+LearnerOption = Annotated[
+    str | None,
+    typer.Option(
+        "--learner", help="Keep the lesson as this learner's; without a case, pick what to practise."
+    ),
+]
+ProgressOption = Annotated[
+    Path | None, typer.Option("--progress", help="Progress file; with --learner the user's if left out.")
+]
+NewOption = Annotated[
+    Path | None, typer.Option("--new", help="Write a case to fill in to this file, and stop.")
+]
+
+
+def train(
+    case: CaseArgument = None,
+    *,
+    part: PartOption = None,
+    difficulty: DifficultyOption = None,
+    seed: SeedOption = None,
+    save: SaveOption = None,
+    resume: ResumeOption = None,
+    html: HtmlOption = None,
+    as_json: JsonOption = False,
+    learner: LearnerOption = None,
+    progress: ProgressOption = None,
+    new: NewOption = None,
 ) -> None:
     """Play a lesson on a case: ask, look, suspect, close; then see what each step was worth."""
     from diagnose.interfaces.lesson import LessonConsole
     from diagnose.training.lesson import start_lesson
     from diagnose.training.scene import build_scene
 
+    if new is not None:
+        from diagnose.interfaces.new_case import write_new_case
+
+        write_new_case(new)
+        return
     wanted = Wanted(part, difficulty)
     _ensure_one_way(case, resume, seed, wanted)
+    if learner is not None or progress is not None:
+        if save or resume:
+            raise typer.BadParameter("the progress file keeps the lesson; leave --save and --resume out")
+        _train_learner(learner, progress, case, wanted, _draw_seed(seed), html, as_json=as_json)
+        return
     tutor = build_tutor()
     kept = read_lesson(resume) if resume else None
-    number = kept.seed if kept else secrets.randbelow(_SEEDS) if seed is None else seed
+    number = kept.seed if kept else _draw_seed(seed)
     named = kept.case if kept else case
     played = load_named_case(tutor, named, str(resume or "")) if named else pick_case(tutor, wanted, number)
     scene = build_scene(tutor, played, number)
@@ -72,6 +102,34 @@ def train(  # noqa: PLR0917 - the command library passes options by name
         raise typer.Exit(ExitCode.DONE)
     keeper.leave_closed()
     show_debrief(tutor, played, lesson, html, as_json=as_json)
+
+
+def _draw_seed(given: int | None) -> int:
+    return secrets.randbelow(_SEEDS) if given is None else given
+
+
+def _train_learner(  # noqa: PLR0917 - the options of the command, handed on
+    learner: str | None,
+    progress: Path | None,
+    case: str | None,
+    wanted: Wanted,
+    seed: int,
+    html: Path | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Play a lesson that the progress file keeps."""
+    from diagnose.interfaces.practising import pick_for_learner
+    from diagnose.interfaces.progress import name_learner
+    from diagnose.interfaces.progress_book import ProgressBook
+    from diagnose.interfaces.sitting import Shown, Sitting, begin_kept, read_clock
+    from diagnose.training.scene import build_scene
+
+    name, book, tutor = name_learner(learner), ProgressBook(progress), build_tutor()
+    book.take_in()
+    played = load_named_case(tutor, case) if case else pick_for_learner(tutor, book, name, wanted)
+    kept = begin_kept(build_scene(tutor, played, seed), seed, name, read_clock())
+    Sitting(tutor, played, kept, book).run_lesson(Shown(html, as_json))
 
 
 def _ensure_one_way(case: str | None, resume: Path | None, seed: int | None, wanted: Wanted) -> None:

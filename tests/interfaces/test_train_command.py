@@ -8,20 +8,35 @@ from pathlib import Path
 import pytest
 import typer
 from learners import make_tutor
+from training_records import make_kept
 
 from diagnose.interfaces.lesson_pick import Wanted, pick_case
 from diagnose.training.debrief import Debrief
 from diagnose.training.difficulty import measure_difficulty
+from diagnose.training.progress import Progress
 from diagnose.training.records import Lesson
 
 ROOT = Path(__file__).parent.parent.parent
 CASE = "limits/open_cam_early-01"
 
 
+@pytest.fixture(autouse=True)
+def own_cache(tmp_path_factory, monkeypatch):
+    """Keep what this user has measured or kept out of the tests."""
+    folder = tmp_path_factory.mktemp("user")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(folder / "cache"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(folder / "data"))
+
+
 def run_train(folder: Path, lines: str, *options: str) -> subprocess.CompletedProcess[str]:
     """Play typed lines on a pipe, in another directory than the checkout's."""
+    return run_diagnose(folder, lines, "train", *options)
+
+
+def run_diagnose(folder: Path, lines: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run a command in another directory than the checkout's."""
     return subprocess.run(
-        [sys.executable, "-m", "diagnose", "train", *options],
+        [sys.executable, "-m", "diagnose", *arguments],
         input=lines,
         cwd=folder,
         env={**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80"},
@@ -155,3 +170,61 @@ def test_a_case_is_named_in_one_way(tmp_path):
         done = run_train(tmp_path, "", *options)
 
         assert 2 == done.returncode
+
+
+def test_a_lesson_of_a_learner_is_kept_and_gone_on_with(tmp_path):
+    """With a learner named, a lesson cut off waits in the progress file, goes on, and is closed with its grade."""
+    options = ("--learner", "ada", "--progress", "p.sqlite")
+    cut = run_train(tmp_path, "1\n2\n", CASE, "--seed", "1", *options)
+    left = Progress(tmp_path / "p.sqlite").list_kept("ada")
+    resumed = run_diagnose(tmp_path, "close open_cam_early 90\n", "progress", "resume", *options)
+    (closed,) = Progress(tmp_path / "p.sqlite").list_kept("ada")
+
+    assert "diagnose progress resume" in cut.stderr
+    assert [2] == [len(one.lesson.moves) for one in left]
+    assert "Grade " in resumed.stdout
+    assert closed.outcome is not None
+    assert ["p.sqlite"] == sorted(path.name for path in tmp_path.iterdir() if path.is_file())
+
+
+def test_a_learner_without_a_case_gets_what_to_practise(tmp_path):
+    """The case is picked for the learner, by part too, and its cause is not said before it is closed."""
+    Progress(tmp_path / "p.sqlite").keep(make_kept(1, "open_cam_early", "open_stop_too_far_in"))
+    options = ("--learner", "ada", "--progress", "p.sqlite", "--part", "limits")
+    done = run_train(tmp_path, "1\n", *options)
+    kept = Progress(tmp_path / "p.sqlite").list_kept("ada")
+
+    assert "Picked for ada: one of two causes that were taken for each other." in done.stderr
+    assert {"limits/open_cam_early-01"} == {one.lesson.case for one in kept if one.outcome is None}
+    assert "open_cam_early" not in done.stdout + done.stderr
+
+
+def test_a_lesson_over_a_damaged_progress_file_is_played_and_taken_in_later(tmp_path):
+    """A damaged file is said once, the lesson ends in its debrief, and nothing of it is lost."""
+    path = tmp_path / "p.sqlite"
+    path.write_bytes(b"damaged" * 1000)
+    options = ("--seed", "1", "--learner", "ada", "--progress", "p.sqlite")
+    done = run_train(tmp_path, "1\nclose open_cam_early 90\n", CASE, *options)
+    path.rename(tmp_path / "old")
+    shown = run_diagnose(tmp_path, "", "progress", "show", "--learner", "ada", "--progress", "p.sqlite")
+
+    assert (0, 1) == (done.returncode, done.stderr.count("cannot be used"))
+    assert "Grade " in done.stdout
+    assert "Taken in: 1" in shown.stderr
+    assert "right" in shown.stdout
+
+
+def test_a_new_case_is_written_and_checked(tmp_path):
+    """The skeleton says what to fill in, and the check says what it lacks."""
+    done = run_train(tmp_path, "", "--new", "open_cam_early-03.yaml")
+    checked = run_diagnose(tmp_path, "", "check", "open_cam_early-03.yaml")
+
+    assert (0, "") == (done.returncode, done.stdout)
+    assert "Fill it in, then: diagnose check open_cam_early-03.yaml" in done.stderr
+    assert 4 == checked.returncode
+    assert "[unsolvable]" in checked.stderr
+
+
+def test_a_learners_lesson_is_kept_in_one_place(tmp_path):
+    """A file for the lesson and a progress file do not go together."""
+    assert 2 == run_train(tmp_path, "", CASE, "--learner", "ada", "--save", "x.json").returncode
