@@ -1,16 +1,36 @@
 """Steps that tests of the question session share."""
 
+from dataclasses import replace
+
 from diagnose.facts.case_file import Case, CaseFact
+from diagnose.facts.from_ticket import TicketReader
 from diagnose.interfaces.answers import read_answer
 from diagnose.interfaces.moment import start_moment
 from diagnose.interfaces.session import Session
 
-EMPTY = Case(case="call", title="A call")
+EMPTY = Case(case="call")
 
 
-def start(reasoner, case: Case = EMPTY) -> Session:
-    """Start a session on a case."""
-    return Session(reasoner, start_moment(case))
+def start(reasoner, case: Case = EMPTY, reader: TicketReader | None = None) -> Session:
+    """Start a session on a case, with a reader of words or without one."""
+    return Session(reasoner, start_moment(case), lambda: reader)
+
+
+def at_complaint(reasoner, reader: TicketReader, **circumstances: str) -> Session:
+    """Come to the complaint, everything in reach and no hazardous area unless told otherwise."""
+    told = {"reach": "everything", "hazardous_area": "safe", **circumstances}
+    case = EMPTY.model_copy(update={"circumstances": {name: (value,) for name, value in told.items()}})
+    session = start(reasoner, case, reader)
+    while session.prompt().kind == "circumstance":
+        say(session, "")
+    return session
+
+
+def ask_next(session: Session, *observations: str) -> Session:
+    """Put observations first in line, after the complaint."""
+    passed = session.moment.passed | {"complaint"}
+    session.moment = replace(session.moment, passed=passed, pending=observations)
+    return session
 
 
 def say(session: Session, *lines: str):

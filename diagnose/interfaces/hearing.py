@@ -15,7 +15,7 @@ from diagnose.explanation.text import shorten
 from diagnose.facts.case_file import Case, CaseFact, Repair
 from diagnose.facts.combine import merge_evidence
 from diagnose.facts.from_ticket import TicketReader
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import LANGUAGE, load_language
 
@@ -136,7 +136,7 @@ def _list_told_both_ways(evidence: Evidence) -> list[str]:
     return sorted({name for name, kind, state in told if state is State.ABSENT and (name, kind) in present})
 
 
-def add_words(case: Case, evidence: Evidence, knowledge: Knowledge) -> Case:
+def add_words(case: Case, evidence: Evidence, knowledge: Knowledge, *, is_confirmed: bool = False) -> Case:
     """Write what was read into a case.
 
     Work that changed nothing was done before the call: it comes first, and what was seen as found
@@ -146,6 +146,7 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge) -> Case:
         case: The case as it stands.
         evidence: What was read of the words.
         knowledge: Names the remedies.
+        is_confirmed: Whether it was looked over: then what was stated counts like an answer; hearsay stays so.
 
     Returns:
         The case with facts, circumstances and repairs, and what is unsure beside them; what is read both
@@ -160,7 +161,8 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge) -> Case:
         told[fact.circumstance] = tuple(dict.fromkeys((*told.get(fact.circumstance, ()), fact.value)))
     after = case.repairs[-1].cause if case.repairs else ""
     doubtful = _list_told_both_ways(evidence)
-    new = tuple(_write_fact(f, after) for f in evidence.facts if f.observation not in doubtful)
+    stated = OriginKind.CASE if is_confirmed else OriginKind.TICKET
+    new = tuple(_write_fact(f, after, stated) for f in evidence.facts if f.observation not in doubtful)
     same = {(fact.observation, fact.origin, fact.after) for fact in new}
     kept = tuple(f for f in case.facts if (f.observation, f.origin, f.after) not in same)
     unsure = replace(evidence, **dict.fromkeys(_SAID, ()))
@@ -180,7 +182,7 @@ def add_call(case: Case, text: str) -> Case:
 
 def name_case(case: Case, words: str) -> Case:
     """Give a case that has no title one of its first words."""
-    first = re.split(r"[.!?](?:\s|$)", words.strip(), maxsplit=1)[0].strip()
+    first = re.split(r"[.!?](?:\s|$)", words.strip(" .!?"), maxsplit=1)[0].strip()
     if case.title != UNTITLED or not first:
         return case
     title = shorten(first, _TITLE_WIDTH)
@@ -203,11 +205,11 @@ def _put_first(case: Case, tried: tuple[str, ...]) -> Case:
     )
 
 
-def _write_fact(fact: Fact, after: str) -> CaseFact:
+def _write_fact(fact: Fact, after: str, stated: OriginKind) -> CaseFact:
     return CaseFact(
         observation=fact.observation,
         state=fact.state.value,
         words=fact.origin.words,
-        origin=fact.origin.kind,
+        origin=stated if fact.origin.kind is OriginKind.TICKET else fact.origin.kind,
         after=after,
     )

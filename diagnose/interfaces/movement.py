@@ -9,6 +9,7 @@ from diagnose.explanation.text import WIDTH, percent, shorten
 from diagnose.knowledge.base import Knowledge
 from diagnose.ranking.rank import RankedCause, Ranking, Status
 
+STAYS = "The ranking stays as it was."
 _SHOWN_MOVED = 3
 _SHOWN_RANKED = 5
 # a smaller change would print as the same per cent
@@ -25,7 +26,7 @@ def tell_movement(knowledge: Knowledge, before: Ranking, after: Ranking) -> tupl
     was = {ranked.cause: ranked.probability for ranked in before.causes}
     first = _list_possible(after)[:_SHOWN_MOVED]
     if all(abs(ranked.probability - was[ranked.cause]) < _MOVED for ranked in first):
-        return ("The ranking stays as it was.",)
+        return (STAYS,)
     return tuple(
         f"{percent(was[ranked.cause]):>6} -> {percent(ranked.probability):>5}  {_say(knowledge, ranked, 17)}"
         for ranked in first

@@ -68,8 +68,12 @@ def ask_complaint(knowledge: Knowledge) -> Prompt:
 
 def ask_heard(says: tuple[str, ...]) -> Prompt:
     """Show what was read out of typed words, and ask what of it is wrong."""
-    hint = f"{'what is wrong, of ' if len(says) > 1 else ''}{_number(says)}, Enter if all is right"
-    text = "This was read out of your words, and counts. Is any of it wrong?"
+    hint = (
+        "1 if wrong, Enter if right"
+        if len(says) == 1
+        else "the numbers that are wrong, Enter if all is right"
+    )
+    text = "This was read out of your words. Is any of it wrong?"
     return Prompt("heard", "heard", text, choices=says, hint=hint)
 
 

@@ -15,7 +15,7 @@ from diagnose.facts.case_readings import CaseReading, build_measured
 from diagnose.facts.from_ticket import TicketReader
 from diagnose.facts.model import Evidence, Fact, State
 from diagnose.facts.readings import decide
-from diagnose.facts.stroke.into_case import add_to_case
+from diagnose.facts.stroke.into_case import add_to_case, latest_repair
 from diagnose.interfaces.answers import Answer, read_choices
 from diagnose.interfaces.closing import add_close_out, close_repaired, read_closing
 from diagnose.interfaces.hearing import (
@@ -31,7 +31,7 @@ from diagnose.interfaces.hearing import (
 )  # fmt: skip
 from diagnose.interfaces.log_answer import find_log, read_log, say_facts
 from diagnose.interfaces.moment import Moment, Reply
-from diagnose.interfaces.movement import tell_movement
+from diagnose.interfaces.movement import STAYS, tell_movement
 from diagnose.interfaces.prompts import AFTER_REPAIR, Prompt, find_computed, reading_of
 from diagnose.interfaces.questioning import (
     ask_now,
@@ -46,7 +46,6 @@ from diagnose.interfaces.working_out import (
     drop_result,
     find_missing,
     find_result,
-    latest_repair,
     say_result,
     take_input,
 )  # fmt: skip
@@ -84,7 +83,10 @@ class Session:
 
     def ranking(self) -> Ranking:
         """Rank the causes from what is known."""
-        return self.reasoner.rank(self._evidence())
+        return self._rank(self.moment)
+
+    def _rank(self, moment: Moment) -> Ranking:
+        return self.reasoner.rank(collect_evidence(self.reasoner, moment))
 
     def why(self, prompt: Prompt) -> tuple[str, ...]:
         """Say why this is asked now."""
@@ -156,7 +158,7 @@ class Session:
         families = [list(self.reasoner.knowledge.families.values())[number] for number in numbers or ()]
         pending = tuple(dict.fromkeys(name for family in families for name in family.opens))
         if not any(choose_look(self.reasoner, self.moment, name) for name in pending):
-            return Reply(("Choose a number, or say it another way.",), accepted=False)
+            return Reply(("Nothing was read; choose a number, or say it another way.",), accepted=False)
         case = name_case(self.case, "; ".join(family.says for family in families))
         self._move(replace(self.moment, passed=passed, pending=pending, look="", case=case))
         return Reply()
@@ -166,32 +168,32 @@ class Session:
         reading = self.reader.read({"text": text}) if self.reader else None
         if reading is None:
             return refused
-        knowledge, before = self.reasoner.knowledge, self.ranking()
+        knowledge = self.reasoner.knowledge
         told = keep_new(reading.evidence, known_circumstances(self.case, knowledge), knowledge)
-        heard = Heard(self.case, told)
-        if told == Evidence() or (not heard.count and prompt.kind != "complaint"):
-            return refused
+        heard, is_complaint = Heard(self.case, told), prompt.kind == "complaint"
         case = add_words(name_case(add_call(self.case, text), text), told, knowledge)
-        passed = self.moment.passed | ({"complaint"} if prompt.kind == "complaint" else set())
+        passed = self.moment.passed | ({"complaint"} if is_complaint else set())
         pending = (*list_doubtful(told), *self.moment.pending)
-        to_see = heard if heard.count else None
-        self._move(replace(self.moment, case=case, passed=passed, pending=pending, heard=to_see))
-        notes = () if heard.count else ("No single thing was read for sure; the words count as a whole.",)
+        moment = replace(self.moment, case=case, passed=passed, pending=pending)
+        movement = tell_movement(knowledge, self.ranking(), self._rank(moment))
+        if not heard.count and not (is_complaint and movement != (STAYS,)):
+            return refused
+        self._move(replace(moment, heard=heard if heard.count else None))
         other = ("These words speak of another device than a valve actuator.",) if reading.is_other else ()
-        return Reply((*other, *notes, *tell_movement(knowledge, before, self.ranking())))
+        notes = () if heard.count else ("No single thing was read for sure; the words count as a whole.",)
+        return Reply((*other, *notes, *movement))
 
     def _take_heard(self, prompt: Prompt, answer: Answer) -> Reply:
-        """Strike out what is wrong of what was read, and ask it outright."""
+        """Strike out what is wrong of what was read, and ask it outright; the rest stands like an answer."""
         heard, numbers = self.moment.heard, read_choices(answer.text, len(prompt.choices))
         if heard is None or answer.said == "unknown" or (answer.said == "text" and numbers is None):
             return Reply((f"Type {prompt.hint}.",), accepted=False)
-        if answer.said in {"yes", "skip"}:
-            self._move(replace(self.moment, heard=None))
-            return Reply()
-        struck = frozenset(range(heard.count) if numbers is None else numbers)
+        everything = frozenset(range(heard.count)) if answer.said == "no" else frozenset()
+        struck = frozenset(numbers) if numbers else everything
         call, before = self.case, self.ranking()
         base = heard.before.model_copy(update={"call": call.call, "title": call.title})
-        case = add_words(base, strike_out(heard.evidence, struck), self.reasoner.knowledge)
+        left = strike_out(heard.evidence, struck)
+        case = add_words(base, left, self.reasoner.knowledge, is_confirmed=True)
         pending = dict.fromkeys((*list_doubtful(heard.evidence, struck), *self.moment.pending))
         self._move(replace(self.moment, case=case, pending=tuple(pending), heard=None))
         return Reply(tell_movement(self.reasoner.knowledge, before, self.ranking()))

@@ -22,6 +22,7 @@ from diagnose.facts.computed import (
 from diagnose.facts.inputs import ensure_allowed, read_input
 from diagnose.facts.quantity import parse_quantity
 from diagnose.facts.readings import Measured, ensure_in_range
+from diagnose.facts.stroke.into_case import latest_repair
 from diagnose.interfaces.prompts import Prompt, say_where
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.seeing import Computed
@@ -52,11 +53,6 @@ def drop_result(case: Case, working: Working, knowledge: Knowledge) -> Case:
     gives, after = knowledge.computed[working.name].gives, latest_repair(case)
     kept = tuple(r for r in case.readings if (r.reading, r.after) != (gives, after))
     return case.model_copy(update={"readings": kept})
-
-
-def latest_repair(case: Case) -> str:
-    """Name the repair after which a reading taken now is taken; empty for as found."""
-    return case.repairs[-1].cause if case.repairs else ""
 
 
 def find_missing(working: Working, case: Case, knowledge: Knowledge) -> str | None:
