@@ -12,6 +12,7 @@ from diagnose.errors import InputFaulty
 from diagnose.explanation.reasons import state_sentence
 from diagnose.explanation.text import WIDTH, shorten
 from diagnose.facts.model import Fact, State
+from diagnose.facts.stroke.wording import counted
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.shipped import rules_directory
 from diagnose.knowledge.unit import UnitRecord
@@ -68,7 +69,9 @@ def say_facts(path: Path, facts: tuple[Fact, ...], knowledge: Knowledge) -> tupl
     """Say what a log tells, one line an observation: what is there, what is not, what it cannot tell."""
     ordered = sorted(facts, key=lambda fact: list(_MARKS).index(fact.state))
     still_open = sum(fact.state is State.UNKNOWN for fact in facts)
-    head = f"{path.name} decides {len(facts) - still_open} observations and leaves {still_open} open."
+    head = (
+        f"{path.name} decides {counted(len(facts) - still_open, 'observation')} and leaves {still_open} open."
+    )
     return (head, *(_say_fact(fact, str(path), knowledge) for fact in ordered))
 
 

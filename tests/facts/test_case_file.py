@@ -19,7 +19,7 @@ from diagnose.facts.case_file import (
     write_case,
 )
 from diagnose.facts.case_readings import CaseReading
-from diagnose.facts.model import State
+from diagnose.facts.model import Evidence, Mention, Origin, OriginKind, State
 from diagnose.knowledge.unit import UnitRecord
 
 GOOD = """\
@@ -314,3 +314,44 @@ def test_a_call_is_read_without_what_was_found(tmp_path, small_base):
 
     assert (None, None) == (call.confirmed, call.closed)
     assert ("harrow_fen/v-12", "brand_new") == read_found(path)
+
+
+def test_what_words_may_mean_is_evidence_of_the_case(load, small_base):
+    """The unsure reading of typed words is weighed with the case, and stands in it when it is written."""
+    chances = (("stops_short", State.PRESENT, 0.7), ("motor_hums", State.ABSENT, 0.1))
+    mention = Mention(Origin(OriginKind.READER, "stops early", 0, 11), 1.0, chances, 0.2)
+    case = load(GOOD).model_copy(update={"unsure": Evidence(mentions=(mention,))})
+
+    assert (mention,) == evidence_of_case(case, small_base).mentions
+    assert case == load(write_case(case))
+
+
+@pytest.mark.parametrize(
+    "unsure, words",
+    [
+        ("{mentions: [{origin: {kind: reader}, weight: 1.5, chances: [], nothing: 0.5}]}", "between 0 and 1"),
+        (
+            "{mentions: [{origin: {kind: reader}, weight: .nan, chances: [], nothing: 0.5}]}",
+            "valid number",
+        ),
+        (
+            "{mentions: [{origin: {kind: reader}, weight: 1, chances: [[x, present, -1.0]], nothing: 0.5}]}",
+            "0 and 1",
+        ),
+        ("{repaired: [stop_in]}", "sections of their own"),
+        ("{mentions: [{weight: 1.0}]}", "'origin' is missing"),
+        ("[]", "[model]"),
+    ],
+)
+def test_an_unsure_part_that_cannot_be_is_refused(refuse, unsure, words):
+    """Numbers that are no chances, and facts in the wrong section, are faults with their place."""
+    faults = refuse(f"{GOOD}unsure: {unsure}\n")
+
+    assert any(words in str(fault) for fault in faults), faults
+
+
+def test_a_written_call_has_no_line_after_its_last(load):
+    """A call of one line is written as one line."""
+    case = load(GOOD).model_copy(update={"call": "stops early"})
+
+    assert "call: stops early\n" in write_case(case)

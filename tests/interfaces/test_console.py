@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -9,8 +10,14 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from diagnose.facts.case_file import load_case
-from diagnose.interfaces.console import HELP
+from diagnose.explanation.reasoner import Reasoner
+from diagnose.facts.case_file import Case, load_case
+from diagnose.facts.model import Evidence
+from diagnose.interfaces.answers import Answer
+from diagnose.interfaces.console import HELP, Console
+from diagnose.interfaces.moment import Reply
+from diagnose.interfaces.prompts import Prompt
+from diagnose.ranking.rank import Ranking
 
 ROOT = Path(__file__).parent.parent.parent
 SMALL = ROOT / "tests" / "fixtures" / "rules_good"
@@ -94,6 +101,107 @@ def test_a_question_asked_again_is_short(tmp_path):
     assert 2 == done.stdout.count("The cautions above hold.")
 
 
+class Told:
+    """A session that gives prompts one after the other and takes any answer."""
+
+    def __init__(self, reasoner: Reasoner, *prompts: Prompt) -> None:
+        """Take the prompts."""
+        self.reasoner, self.prompts, self.case = reasoner, list(prompts), Case(case="call")
+
+    def prompt(self) -> Prompt:
+        """Give the prompt of now."""
+        return self.prompts[0]
+
+    def answer(self, prompt: Prompt, answer: Answer) -> Reply:
+        """Go on to the next prompt."""
+        del answer
+        self.prompts.remove(prompt)
+        return Reply()
+
+    def ranking(self) -> Ranking:
+        """Rank on nothing."""
+        return self.reasoner.rank(Evidence())
+
+
+def show(reasoner: Reasoner, capsys: pytest.CaptureFixture[str], *prompts: Prompt) -> list[str]:
+    """Show prompts one after the other, and give the lines on cautions of each."""
+    lines = iter(["yes"] * (len(prompts) - 1) + ["quit"])
+    Console(Told(reasoner, *prompts), None, lambda _: next(lines)).run()
+    parts = re.split("|".join(prompt.text for prompt in prompts), capsys.readouterr().out)
+    return ["\n".join(re.findall(r"CAUTION .*|The cautions above hold\.", part)) for part in parts[:-1]]
+
+
+def test_cautions_stand_in_full_once_a_step(small_reasoner, capsys):
+    """Questions of one look show its lines once and then say that they hold; what is new there is shown."""
+    one = Prompt("observation", "a", "First?", cautions=("Lock out.",), step="look_one")
+    two = Prompt("observation", "b", "Second?", cautions=("Lock out.", "Hot."), step="look_one")
+
+    assert ["CAUTION Lock out.", "CAUTION Hot.\nThe cautions above hold."] == show(
+        small_reasoner, capsys, one, two
+    )
+
+
+def test_cautions_come_again_with_every_new_step(small_reasoner, capsys):
+    """The next look shows its lines in full again, those that stood above too; so does coming back to the first."""
+    one = Prompt("observation", "a", "First?", cautions=("Lock out.",), step="look_one")
+    two = Prompt("observation", "b", "Second?", cautions=("Lock out.",), step="look_two")
+    three = Prompt("observation", "c", "Third?", cautions=("Lock out.",), step="look_one")
+
+    assert ["CAUTION Lock out."] * 3 == show(small_reasoner, capsys, one, two, three)
+
+
+def test_what_belongs_to_no_step_shows_its_cautions_in_full(small_reasoner, capsys):
+    """Two endings in a row, of whatever kind, each show their lines."""
+    one = Prompt("finished", "a", "First.", cautions=("Lock out.",))
+    two = Prompt("finished", "b", "Second.", cautions=("Lock out.",))
+
+    assert ["CAUTION Lock out."] * 2 == show(small_reasoner, capsys, one, two)
+
+
+def test_a_joint_look_says_its_cautions_once(tmp_path):
+    """On the shipped base two questions of one look under the cover do not repeat a line between them."""
+    case = "case: call\ncircumstances: {reach: everything, hazardous_area: safe}\nfacts:\n"
+    (tmp_path / "call.yaml").write_text(
+        f"{case}  - {{observation: hunts_at_steady_command, state: present}}\n"
+    )
+    done = run_ask(tmp_path, "?\n" * 12, "--case", "call.yaml", rules=ROOT / "rules")
+    questions = re.split(r"\(yes, no.*\) > ", done.stdout)
+    looks = [re.search(r"^  look: .*", text, re.MULTILINE) for text in questions]
+    again = [n for n in range(1, len(looks)) if looks[n] and looks[n - 1] and looks[n][0] == looks[n - 1][0]]
+
+    assert again
+    assert [] == [n for n in again if "CAUTION " in questions[n]]
+    assert all("The cautions above hold." in questions[n] for n in again if "CAUTION " in questions[n - 1])
+
+
+def test_words_and_a_log_in_a_pipe(tmp_path, knowledge):
+    """Own words and a log typed in a pipe are in the saved case with their origins, and the title is the words'."""
+    shutil.copy(ROOT / "cases" / "logs" / "v_12_before.csv", tmp_path)
+    lines = "\n" * 7 + "stops at 65 degrees, does not open fully\n\nv_12_before.csv\n"
+    done = run_ask(tmp_path, lines, "--save", "c.yaml", rules=ROOT / "rules")
+    case = load_case(tmp_path / "c.yaml", knowledge)
+
+    assert (0, "") == (done.returncode, done.stderr)
+    assert "This was read out of your words." in done.stdout
+    assert "v_12_before.csv decides" in done.stdout
+    assert "Stops at 65 degrees, does not open fully" == case.title
+    assert "log" in {fact.origin.value for fact in case.facts}
+    # a line that was typed is as long as it is
+    assert [] == [line for line in done.stdout.splitlines() if len(line) > 80 and ") > " not in line]
+
+
+def test_a_case_is_found_beside_the_rules(tmp_path):
+    """With `--rules DIR` an id means the case beside DIR first, then a shipped one."""
+    shutil.copytree(SMALL, tmp_path / "rules")
+    (tmp_path / "cases" / "limits").mkdir(parents=True)
+    text = "case: limits/open_cam_early-01\ntitle: Ours\nfacts:\n  - {observation: stops_short, state: present}\n"
+    (tmp_path / "cases" / "limits" / "open_cam_early-01.yaml").write_text(text)
+    done = run_ask(tmp_path, "rank\n", "--case", "limits/open_cam_early-01", rules=tmp_path / "rules")
+
+    assert (0, "") == (done.returncode, done.stderr)
+    assert "What is it doing?" not in done.stdout
+
+
 def test_a_case_goes_on_and_is_saved_in_place(tmp_path, small_base):
     """`--case` asks nothing again and keeps what comes in the same file."""
     run_ask(tmp_path, "1\nyes\n", "--save", "call.yaml")
@@ -133,8 +241,6 @@ def test_a_directory_that_is_not_there_is_told_at_once(tmp_path):
 
 def test_answers_survive_a_file_that_cannot_be_written(small_reasoner, tmp_path, monkeypatch, capsys):
     """Where the named file fails, the answers go to the temporary directory, which is named."""
-    from diagnose.facts.case_file import Case
-    from diagnose.interfaces.console import Console
     from diagnose.interfaces.moment import start_moment
     from diagnose.interfaces.session import Session
 
