@@ -2,7 +2,7 @@
 
 Takes labelled tickets, short maintenance orders of other machines and the case files, gives
 `rules/language/scope.yaml`; may import the language helpers of diagnose. Run by hand:
-python tests/benchmarks/fit_scope.py TICKETS.jsonl [ORDERS.norm] [--write]
+python tests/benchmarks/fit_scope.py cases/tickets/{develop,annotated,other_devices}.jsonl [ORDERS.norm] [--write]
 
 A logistic regression over counted words, drawn by a Gaussian prior to what trade knowledge says of each word
 (scope_words.yaml): few tickets cannot teach every trade word, and so move only the words they speak of. Orders:
@@ -36,6 +36,9 @@ START, START_SPREAD = -8.0, 2.0  # decibans: some one ticket in seven speaks of 
 SPREAD = 4.0  # decibans by which trade knowledge may be wrong of a word
 ORDER_WEIGHT = 0.01  # an order is short, of mines, and there are thousands: a hundred count as one ticket
 CASE_WEIGHT = 0.5
+PIECES_WEIGHT = (
+    0.2  # annotated tickets are all of our own kind: so weighed, one ticket in seven is of another device
+)
 FOLDS = 10
 TEXT_COLUMNS = ("text", "recent_work", "done")
 HEAD = """# Words that speak of another device (plus) or of an electric quarter-turn actuator (minus), in decibans, counted
@@ -44,6 +47,19 @@ HEAD = """# Words that speak of another device (plus) or of an electric quarter-
 
 Counts = dict[str, int]
 Array = Any
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """The text of one labelled ticket.
+
+    Attributes:
+        weight: As how many tickets it counts.
+    """
+
+    text: str
+    is_other: bool
+    weight: float
 
 
 class Words:
@@ -75,12 +91,16 @@ class Words:
         return np.array(rows, dtype=float).reshape(len(rows), len(self.start))
 
 
-def read_tickets(path: Path) -> list[tuple[str, bool]]:
-    """Read labelled tickets as text and whether it is of another device."""
-    rows = [json.loads(line) for line in path.read_text().splitlines() if line]
-    return [
-        ("\n".join(row.get(c) or "" for c in TEXT_COLUMNS), row["cause"] == "none_covered") for row in rows
-    ]
+def read_tickets(paths: Iterable[Path]) -> Iterator[Ticket]:
+    """Read labelled tickets; those kept for testing are left out."""
+    for path in paths:
+        rows = [json.loads(line) for line in path.read_text("utf-8").splitlines() if line]
+        for row in rows:
+            text = "".join(piece["text"] for piece in row.get("pieces", ()))
+            text = text or "\n".join(row.get(column) or "" for column in TEXT_COLUMNS)
+            if row.get("part") != "test":
+                weight = PIECES_WEIGHT if "pieces" in row else 1.0
+                yield Ticket(text, row["cause"] == "none_covered", weight)
 
 
 def read_orders(path: Path) -> list[str]:
@@ -121,11 +141,12 @@ def score(weights: Array, rows: Array) -> Array:
 
 @dataclass(frozen=True)
 class Texts:
-    """Counted texts: tickets with labels (1 is another device), orders of other machines, calls of the cases."""
+    """Counted texts: tickets, weighed, with labels (1 is another device), orders of other machines, calls of cases."""
 
     prior: Array
     own: Array
     labels: Array
+    weights: Array
     orders: Array
     calls: Array
 
@@ -134,8 +155,8 @@ class Texts:
         orders = self.orders[::2]
         rows = np.vstack([self.own[keep], orders, self.calls])
         labels = [self.labels[keep], np.ones(len(orders)), np.zeros(len(self.calls))]
-        counts = [int(keep.sum()), len(orders), len(self.calls)]
-        weights = np.repeat([1.0, ORDER_WEIGHT, CASE_WEIGHT], counts)
+        others = np.repeat([ORDER_WEIGHT, CASE_WEIGHT], [len(orders), len(self.calls)])
+        weights = np.concatenate([self.weights[keep], others])
         return fit(rows, np.concatenate(labels), weights, self.prior)
 
     def cross_validate(self) -> Array:
@@ -169,12 +190,14 @@ def run(arguments: Sequence[str]) -> None:
     paths = [Path(a) for a in arguments if not a.startswith("--")]
     language = load_language(ROOT / "rules", load_knowledge(ROOT / "rules"))
     words = Words(WORDS, language)
-    tickets = read_tickets(paths[0])
+    tickets = list(read_tickets(path for path in paths if path.suffix == ".jsonl"))
+    orders = [order for path in paths if path.suffix == ".norm" for order in read_orders(path)]
     texts = Texts(
         prior=np.array(list(words.start.values())),
-        own=words.table(text for text, _ in tickets),
-        labels=np.array([float(other) for _, other in tickets]),
-        orders=words.table(read_orders(paths[1]) if len(paths) > 1 else ()),
+        own=words.table(ticket.text for ticket in tickets),
+        labels=np.array([float(ticket.is_other) for ticket in tickets]),
+        weights=np.array([ticket.weight for ticket in tickets]),
+        orders=words.table(orders),
         calls=words.table(read_calls()),
     )
     measure("tickets, cross-validated", texts.cross_validate(), texts.labels)
