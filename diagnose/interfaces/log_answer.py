@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from diagnose.facts.stroke.analysis import Analysis
 
 _ENDINGS = frozenset([".csv", ".tsv", ".txt", ".parquet", ".pq"])
+_BASIS_WIDTH = 36
 _MARKS = {State.PRESENT: "yes", State.ABSENT: "no", State.UNKNOWN: "?"}
 _ELSEWHERE = (
     "Where columns need names or units: diagnose stroke LOG --case FILE, then diagnose ask --case FILE."
@@ -79,5 +80,9 @@ def _say_fact(fact: Fact, path: str, knowledge: Knowledge) -> str:
     record = knowledge.observations[fact.observation]
     is_open = fact.state is State.UNKNOWN
     says = record.says if is_open else state_sentence(knowledge, fact.observation, fact.state)
-    mark = f"{_MARKS[fact.state]:>5}  "
-    return mark + shorten(f"{says} ({fact.origin.words.removeprefix(f'{path}: ')})", WIDTH - len(mark))
+    mark, words = f"{_MARKS[fact.state]:>5}  ", fact.origin.words.removeprefix(f"{path}: ")
+    # the sentence says already what was measured; the number is what is wanted
+    for reading in knowledge.readings.values():
+        words = words.removeprefix(f"{reading.says} ")
+    basis = f" ({shorten(words, _BASIS_WIDTH)})"
+    return mark + shorten(says, WIDTH - len(mark) - len(basis)) + basis

@@ -60,10 +60,11 @@ def _number(choices: tuple[str, ...]) -> str:
 
 
 def ask_complaint(knowledge: Knowledge) -> Prompt:
-    """Ask what the unit is doing: complaint families by number, or typed words."""
+    """Ask what the unit is doing: complaint families by number, typed words, or a log."""
     choices = tuple(family.says for family in knowledge.families.values())
     hint = f"one or more of {_number(choices)}, or your own words; Enter to skip"
-    return Prompt("complaint", "complaint", "What is it doing?", choices=choices, hint=hint)
+    detail = ("A stroke log may be given too, here or at any question: the path of a .csv or .parquet file.",)
+    return Prompt("complaint", "complaint", "What is it doing?", detail, choices, hint=hint)
 
 
 def ask_heard(says: tuple[str, ...]) -> Prompt:

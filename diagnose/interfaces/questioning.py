@@ -36,7 +36,7 @@ _WHY = {
     "circumstance": "What is known beforehand moves the odds of many causes at once and costs nothing to tell.",
     "complaint": "What is known beforehand moves the odds of many causes at once and costs nothing to tell.",
     "close": "What was found teaches the strengths and helps whoever comes next.",
-    "heard": "Words can be misread; what is struck out is asked as a question instead.",
+    "heard": "Words can be misread; what is struck out is asked outright, where it can be looked for.",
 }
 
 

@@ -186,7 +186,7 @@ class Session:
     def _take_heard(self, prompt: Prompt, answer: Answer) -> Reply:
         """Strike out what is wrong of what was read, and ask it outright; the rest stands like an answer."""
         heard, numbers = self.moment.heard, read_choices(answer.text, len(prompt.choices))
-        if heard is None or answer.said == "unknown" or (answer.said == "text" and numbers is None):
+        if heard is None or (numbers is None and answer.said not in {"yes", "no", "skip"}):
             return Reply((f"Type {prompt.hint}.",), accepted=False)
         everything = frozenset(range(heard.count)) if answer.said == "no" else frozenset()
         struck = frozenset(numbers) if numbers else everything

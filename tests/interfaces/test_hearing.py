@@ -95,7 +95,7 @@ def test_no_strikes_all_out(reasoner, reader):
     assert HUNTS == session.case.call
 
 
-@pytest.mark.parametrize("line", ["?", "99", "0"])
+@pytest.mark.parametrize("line", ["?", "99", "0", "work it out"])
 def test_a_wrong_number_leaves_what_was_read(reasoner, reader, line):
     """What is no number of the list is refused with what may be typed."""
     session = at_complaint(reasoner, reader)
