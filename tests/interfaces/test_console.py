@@ -259,7 +259,7 @@ def test_a_reader_that_has_gone_costs_no_answer(tmp_path, small_base):
     """Where the output's reader stops early, the answers are still written."""
     program = f"{sys.executable} -m diagnose --rules {SMALL} ask"
     # the reader takes the first question whole and is gone before the answer comes
-    command = f"(printf '1\\n'; sleep 2; printf 'yes\\n?\\n') | {program} | head -8"
+    command = f"(printf '1\\n'; sleep 2; printf 'yes\\n?\\n') | {program} | head -10"
     subprocess.run(["bash", "-c", command], cwd=tmp_path, env=environment(), capture_output=True, check=True)
 
     assert "present" == load_case(tmp_path / "case-001.yaml", small_base).facts[0].state
