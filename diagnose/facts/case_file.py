@@ -5,6 +5,7 @@ Takes a YAML file, gives a checked `Case` and its `Evidence`; may import knowled
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from pathlib import Path
@@ -99,22 +100,15 @@ class Case(Model):
     @field_validator("unsure")
     @classmethod
     def _ensure_chances(cls, given: Evidence) -> Evidence:
-        """Refuse what has a place of its own in a case, and numbers that are no chances."""
+        """Refuse what has a place of its own in a case, and chances that are none."""
         if given.facts or given.circumstances or given.repaired:
             raise ValueError("facts, circumstances and repairs stand in sections of their own")
-        if not all(0 <= number <= 1 for number in _list_floats(asdict(given))):
-            raise ValueError("every weight and chance lies between 0 and 1")
+        for mention in given.mentions:
+            chances = (mention.weight, mention.nothing, *(chance for _, _, chance in mention.chances))
+            if not all(0 <= chance <= 1 for chance in chances):
+                raise ValueError("every weight and chance of a clause lies between 0 and 1")
+        json.dumps(asdict(given), allow_nan=False)
         return given
-
-
-def _list_floats(data: object) -> Iterator[float]:
-    """List the numbers with a fraction in nested data; places in a text are whole."""
-    if isinstance(data, float):
-        yield data
-    elif isinstance(data, dict):
-        yield from (number for value in data.values() for number in _list_floats(value))
-    elif isinstance(data, tuple | list):
-        yield from (number for value in data for number in _list_floats(value))
 
 
 def load_case(path: Path, knowledge: Knowledge) -> Case:
@@ -300,9 +294,15 @@ def _moment(moments: list[str], fact: Fact) -> int:
 def write_case(case: Case) -> str:
     """Render a case as the YAML text that `load_case` reads back to an equal case."""
     data = case.model_dump(mode="json", exclude_defaults=True)
+    if "unsure" in data:
+        data["unsure"] = _Numbers(data["unsure"])
     return yaml.dump(
         data, Dumper=_CaseDumper, sort_keys=False, allow_unicode=True, width=100, default_flow_style=None
     )
+
+
+class _Numbers(dict[str, Any]):
+    """Figures that nobody reads line by line."""
 
 
 class _CaseDumper(yaml.SafeDumper):
@@ -314,6 +314,10 @@ class _CaseDumper(yaml.SafeDumper):
         return self.represent_scalar("tag:yaml.org,2002:str", text, style)
 
 
+_CaseDumper.add_representer(
+    _Numbers,
+    lambda dumper, data: dumper.represent_mapping("tag:yaml.org,2002:map", data, flow_style=True),
+)
 _CaseDumper.add_representer(str, _CaseDumper.represent_text)
 
 

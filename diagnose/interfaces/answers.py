@@ -6,6 +6,7 @@ Takes text, gives an Answer; imports nothing of ours.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,6 +32,9 @@ _WORDS: dict[str, Said] = {
     "help": "help",
     "": "skip",
 }
+
+# Fewer letters than this name no choice.
+_SHORTEST = 2
 
 
 @dataclass(frozen=True)
@@ -63,3 +67,18 @@ def read_choices(text: str, choices: int) -> tuple[int, ...] | None:
         return None
     numbers = [int(number) - 1 for number in re.findall(r"\d+", text)]
     return tuple(numbers) if all(0 <= number < choices for number in numbers) else None
+
+
+def find_choice(text: str, choices: Sequence[str]) -> tuple[int, ...] | None:
+    """Find the one choice that begins with what was typed, whole words first; None where none or several do.
+
+    Args:
+        text: What was typed.
+        choices: The choices as they were shown.
+    """
+    typed = text.strip().casefold()
+    for beginning in (f"{typed} ", typed):
+        found = tuple(n for n, choice in enumerate(choices) if f"{choice} ".casefold().startswith(beginning))
+        if len(typed) >= _SHORTEST and len(found) == 1:
+            return found
+    return None

@@ -7,15 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from diagnose.explanation.reasons import state_sentence
 from diagnose.explanation.text import shorten
 from diagnose.facts.case_file import Case, CaseFact, Repair
-from diagnose.facts.combine import merge_evidence
 from diagnose.facts.from_ticket import TicketReader
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, OriginKind, State
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import LANGUAGE, load_language
 
@@ -34,10 +33,12 @@ class Heard:
     Attributes:
         before: The case as it stood before them.
         evidence: What was read, without what the case knew already.
+        begin: Place of its first character among all words typed so far.
     """
 
     before: Case
     evidence: Evidence
+    begin: int = 0
 
     @property
     def count(self) -> int:
@@ -93,34 +94,37 @@ def _quote(says: str, told: Fact | CircumstanceFact) -> str:
 
 
 def strike_out(evidence: Evidence, numbers: Collection[int]) -> Evidence:
-    """Leave out what is wrong, and whatever else rests on the same words.
-
-    Args:
-        evidence: As read.
-        numbers: Counted from 0 in the order in which `say_each` says it.
-
-    Returns:
-        The evidence that is left.
-    """
-    quoted: tuple[Fact | CircumstanceFact, ...] = (*evidence.facts, *evidence.circumstances)
-    struck = [item.origin for number, item in enumerate(quoted) if number in numbers]
+    """Leave out what is wrong, counted from 0 in the order in which it was said."""
     parts, first = {}, 0
     for name in _SAID:
         items = getattr(evidence, name)
         parts[name] = tuple(item for number, item in enumerate(items, first) if number not in numbers)
         first += len(items)
-    for part in fields(Evidence):
-        if part.name not in _SAID:
-            items = getattr(evidence, part.name)
-            parts[part.name] = tuple(i for i in items if not any(_is_within(s, i.origin) for s in struck))
     return replace(evidence, **parts)
 
 
-def _is_within(words: Origin, clause: Origin) -> bool:
-    """Tell whether two pieces of one text share a character."""
-    if words.start is None or words.end is None or clause.start is None or clause.end is None:
-        return False
-    return words.start < clause.end and clause.start < words.end
+def blank_out(words: str, heard: Heard, numbers: Collection[int]) -> str:
+    """Put spaces in place of the words from which something wrong was read, so that they count no more.
+
+    Args:
+        words: All words typed so far.
+        heard: What was read of the last ones.
+        numbers: What is wrong of it, counted from 0 in the order in which it was said.
+
+    Returns:
+        Words of the same length.
+    """
+    quoted: tuple[Fact | CircumstanceFact, ...] = (*heard.evidence.facts, *heard.evidence.circumstances)
+    for number, item in enumerate(quoted):
+        if number in numbers and item.origin.start is not None and item.origin.end is not None:
+            start, end = heard.begin + item.origin.start, heard.begin + item.origin.end
+            words = f"{words[:start]}{' ' * (end - start)}{words[end:]}"
+    return words
+
+
+def keep_unsaid(evidence: Evidence) -> Evidence:
+    """Keep of what was read only what is not said one by one."""
+    return replace(evidence, **dict.fromkeys(_SAID, ()))
 
 
 def list_doubtful(evidence: Evidence, struck: Collection[int] = ()) -> tuple[str, ...]:
@@ -149,8 +153,7 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge, *, is_confir
         is_confirmed: Whether it was looked over: then what was stated counts like an answer; hearsay stays so.
 
     Returns:
-        The case with facts, circumstances and repairs, and what is unsure beside them; what is read both
-        ways is left out.
+        The case with facts, circumstances and repairs; what is read both ways is left out.
     """
     done = {repair.cause for repair in case.repairs}
     tried = tuple(name for name in evidence.repaired if name not in done and knowledge.named_remedy(name))
@@ -165,14 +168,7 @@ def add_words(case: Case, evidence: Evidence, knowledge: Knowledge, *, is_confir
     new = tuple(_write_fact(f, after, stated) for f in evidence.facts if f.observation not in doubtful)
     same = {(fact.observation, fact.origin, fact.after) for fact in new}
     kept = tuple(f for f in case.facts if (f.observation, f.origin, f.after) not in same)
-    unsure = replace(evidence, **dict.fromkeys(_SAID, ()))
-    return case.model_copy(
-        update={
-            "circumstances": told,
-            "facts": (*kept, *new),
-            "unsure": merge_evidence(case.unsure, unsure),
-        }
-    )
+    return case.model_copy(update={"circumstances": told, "facts": (*kept, *new)})
 
 
 def add_call(case: Case, text: str) -> Case:

@@ -5,9 +5,10 @@ Takes nothing, gives records; may import facts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.facts.case_file import Case
+from diagnose.facts.model import Evidence
 from diagnose.interfaces.hearing import Heard
 from diagnose.interfaces.working_out import Working
 
@@ -25,6 +26,8 @@ class Moment:
         resumed: Whether the case held facts when the session began, so that its circumstances are not asked.
         heard: Typed words that were read and not looked over yet.
         working: A reading that is being worked out.
+        words: All words typed in this session, with spaces in place of those that were struck out.
+        earlier: What words of earlier sessions may mean.
     """
 
     case: Case
@@ -36,11 +39,14 @@ class Moment:
     resumed: bool = False
     heard: Heard | None = None
     working: Working | None = None
+    words: str = ""
+    earlier: Evidence = field(default_factory=Evidence)
 
 
 def start_moment(case: Case) -> Moment:
     """Stand at the start of a session; a case that was being closed out goes on with that."""
-    return Moment(case, closing=case.closed is not None, resumed=bool(case.facts or case.readings))
+    resumed = bool(case.facts or case.readings)
+    return Moment(case, closing=case.closed is not None, resumed=resumed, earlier=case.unsure)
 
 
 @dataclass(frozen=True)

@@ -12,19 +12,22 @@ from pathlib import Path
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.facts.case_file import Case, CaseFact, Repair, known_circumstances
 from diagnose.facts.case_readings import CaseReading, build_measured
+from diagnose.facts.combine import merge_evidence
 from diagnose.facts.from_ticket import TicketReader
 from diagnose.facts.model import Evidence, Fact, State
 from diagnose.facts.readings import decide
 from diagnose.facts.stroke.into_case import add_to_case, latest_repair
-from diagnose.interfaces.answers import Answer, read_choices
+from diagnose.interfaces.answers import Answer, find_choice, read_choices
 from diagnose.interfaces.closing import add_close_out, close_repaired, read_closing
 from diagnose.interfaces.hearing import (
     BuildReader,
     Heard,
     add_call,
     add_words,
+    blank_out,
     build_no_reader,
     keep_new,
+    keep_unsaid,
     list_doubtful,
     name_case,
     strike_out,
@@ -137,7 +140,7 @@ class Session:
             self._move(replace(self.moment, passed=self.moment.passed | {prompt.id}))
             return Reply()
         record = self.reasoner.knowledge.circumstances[prompt.id]
-        numbers = read_choices(answer.text, len(record.values))
+        numbers = read_choices(answer.text, len(record.values)) or find_choice(answer.text, prompt.choices)
         if numbers is None or (len(numbers) > 1 and not record.several):
             return Reply((f"Type {prompt.hint}.",), accepted=False)
         names = tuple(record.values)
@@ -170,11 +173,12 @@ class Session:
             return refused
         knowledge = self.reasoner.knowledge
         told = keep_new(reading.evidence, known_circumstances(self.case, knowledge), knowledge)
-        heard, is_complaint = Heard(self.case, told), prompt.kind == "complaint"
-        case = add_words(name_case(add_call(self.case, text), text), told, knowledge)
+        words, is_complaint = f"{self.moment.words}\n{text}".lstrip(), prompt.kind == "complaint"
+        heard = Heard(self.case, told, len(words) - len(text))
+        case = self._add_unsure(add_words(name_case(add_call(self.case, text), text), told, knowledge), words)
         passed = self.moment.passed | ({"complaint"} if is_complaint else set())
         pending = (*list_doubtful(told), *self.moment.pending)
-        moment = replace(self.moment, case=case, passed=passed, pending=pending)
+        moment = replace(self.moment, case=case, passed=passed, pending=pending, words=words)
         movement = tell_movement(knowledge, self.ranking(), self._rank(moment))
         if not heard.count and not (is_complaint and movement != (STAYS,)):
             return refused
@@ -182,6 +186,11 @@ class Session:
         other = ("These words speak of another device than a valve actuator.",) if reading.is_other else ()
         notes = () if heard.count else ("No single thing was read for sure; the words count as a whole.",)
         return Reply((*other, *notes, *movement))
+
+    def _add_unsure(self, case: Case, words: str) -> Case:
+        """Put into a case what all words typed in this session may mean together, after earlier sessions' words."""
+        read = self.reader.read({"text": words}).evidence if self.reader else Evidence()
+        return case.model_copy(update={"unsure": merge_evidence(self.moment.earlier, keep_unsaid(read))})
 
     def _take_heard(self, prompt: Prompt, answer: Answer) -> Reply:
         """Strike out what is wrong of what was read, and ask it outright; the rest stands like an answer."""
@@ -193,10 +202,12 @@ class Session:
         call, before = self.case, self.ranking()
         base = heard.before.model_copy(update={"call": call.call, "title": call.title})
         left = strike_out(heard.evidence, struck)
-        case = add_words(base, left, self.reasoner.knowledge, is_confirmed=True)
+        words = blank_out(self.moment.words, heard, struck)
+        case = self._add_unsure(add_words(base, left, self.reasoner.knowledge, is_confirmed=True), words)
         pending = dict.fromkeys((*list_doubtful(heard.evidence, struck), *self.moment.pending))
-        self._move(replace(self.moment, case=case, pending=tuple(pending), heard=None))
-        return Reply(tell_movement(self.reasoner.knowledge, before, self.ranking()))
+        self._move(replace(self.moment, case=case, pending=tuple(pending), heard=None, words=words))
+        movement = tell_movement(self.reasoner.knowledge, before, self.ranking())
+        return Reply(movement if struck or movement != (STAYS,) else ())
 
     def _take_log(self, path: Path) -> Reply:
         knowledge, before = self.reasoner.knowledge, self.ranking()

@@ -329,14 +329,17 @@ def test_what_words_may_mean_is_evidence_of_the_case(load, small_base):
 @pytest.mark.parametrize(
     "unsure, words",
     [
-        ("{mentions: [{origin: {kind: reader}, weight: 1.5, chances: [], nothing: 0.5}]}", "between 0 and 1"),
+        (
+            "{mentions: [{origin: {kind: reader}, weight: 1.5, chances: [], nothing: 0.5}]}",
+            "lies between 0 and 1",
+        ),
         (
             "{mentions: [{origin: {kind: reader}, weight: .nan, chances: [], nothing: 0.5}]}",
             "valid number",
         ),
         (
             "{mentions: [{origin: {kind: reader}, weight: 1, chances: [[x, present, -1.0]], nothing: 0.5}]}",
-            "0 and 1",
+            "lies between 0 and 1",
         ),
         ("{repaired: [stop_in]}", "sections of their own"),
         ("{mentions: [{weight: 1.0}]}", "'origin' is missing"),

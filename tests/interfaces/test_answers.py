@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.interfaces.answers import Answer, read_answer, read_choices
+from diagnose.interfaces.answers import Answer, find_choice, read_answer, read_choices
 
 
 @pytest.mark.parametrize(
@@ -49,3 +49,25 @@ def test_a_line_is_read_as_one_kind_of_answer(line, said):
 def test_choices_are_numbers_in_range(text, numbers):
     """Of three choices, only numbers from 1 to 3 are choices."""
     assert numbers == read_choices(text, 3)
+
+
+@pytest.mark.parametrize(
+    "text, found",
+    [
+        ("no hazardous area", (1,)),
+        ("No", (1,)),
+        ("hazardous", (0,)),
+        ("nobody", (2,)),
+        ("n", None),
+        ("", None),
+        ("area", None),
+    ],
+)
+def test_a_choice_is_found_by_its_beginning(text, found):
+    """The first letters of one choice name it; what fits several or none does not."""
+    assert found == find_choice(text, ("Hazardous area", "No hazardous area", "Nobody knows"))
+
+
+def test_a_beginning_that_several_share_names_none():
+    """Two choices that begin alike need a number."""
+    assert find_choice("wet", ("Wet weather", "Wet pit")) is None

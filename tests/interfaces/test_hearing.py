@@ -1,5 +1,6 @@
 """Typed words: read, shown with the words they came from, struck out where wrong, kept in the case."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -13,10 +14,12 @@ from diagnose.facts.case_file import (
     write_case,
 )
 from diagnose.facts.combine import merge_evidence
+from diagnose.facts.from_ticket import TicketReader, TicketReading
 from diagnose.facts.model import (
     CircumstanceFact,
     Evidence,
     Fact,
+    Mention,
     Origin,
     OriginKind,
     State,
@@ -205,16 +208,61 @@ def test_a_case_of_words_ranks_alike_when_it_goes_on(reasoner, reader, tmp_path)
     assert session.ranking().causes == start(reasoner, back).ranking().causes
 
 
-def test_nothing_of_what_was_read_is_lost(reasoner, reader):
-    """Evidence of the case is the reader's evidence whole, whatever parts it has."""
-    read_of = reader.read({"text": "hunting at mid travel"}).evidence
-    kept = evidence_of_case(add_words(EMPTY, read_of, reasoner.knowledge), reasoner.knowledge)
+class UnsureReader:
+    """Reads what another reader does, and beside it makes one unsure clause of each line."""
 
-    assert [(f.observation, f.likelihood) for f in read_of.facts] == [
-        (f.observation, f.likelihood) for f in kept.facts
-    ]
-    assert replace(read_of, facts=()) == replace(kept, facts=())
-    assert read_of != Evidence(read_of.facts)
+    def __init__(self, reader: TicketReader) -> None:
+        """Take the other reader."""
+        self.reader = reader
+
+    def read(self, ticket: Mapping[str, str]) -> TicketReading:
+        """Read a text."""
+        reading = self.reader.read(ticket)
+        chances = (("motor_hot", State.PRESENT, 0.5),)
+        lines = ticket["text"].split("\n")
+        mentions = tuple(Mention(Origin(OriginKind.READER, line), 1.0, chances, 0.5) for line in lines)
+        return replace(reading, evidence=replace(reading.evidence, mentions=mentions))
+
+
+def clauses(session) -> list[str]:
+    """Give the words of the unsure clauses of a session's evidence."""
+    evidence = evidence_of_case(session.case, session.reasoner.knowledge)
+    return [mention.origin.words for mention in evidence.mentions]
+
+
+def test_what_is_not_said_one_by_one_counts_too(reasoner, reader):
+    """The unsure part of what was read is evidence of the case; all words of a session are read together."""
+    session = at_complaint(reasoner, UnsureReader(reader))
+    say(session, HUNTS, "")
+    assert [HUNTS] == clauses(session)
+    say(session, "water inside", "")
+
+    assert [HUNTS, "water inside"] == clauses(session)
+
+
+def test_struck_words_count_no_more(reasoner, reader):
+    """What was struck out leaves the unsure part too, in what is typed later as well."""
+    session = at_complaint(reasoner, UnsureReader(reader))
+    say(session, HUNTS)
+    number = next(n for n, line in enumerate(session.prompt().choices, 1) if '"torque trip"' in line)
+    say(session, str(number))
+    assert ["hunting at mid travel,"] == [words.rstrip() for words in clauses(session)]
+    say(session, "water inside", "no")
+
+    assert ["hunting at mid travel,", ""] == [words.rstrip() for words in clauses(session)]
+
+
+def test_words_of_an_earlier_session_go_on_counting(reasoner, reader, tmp_path):
+    """A case that goes on keeps its unsure part and takes more."""
+    session = at_complaint(reasoner, UnsureReader(reader))
+    say(session, HUNTS, "")
+    path = tmp_path / "case.yaml"
+    path.write_text(write_case(session.case), "utf-8")
+    again = start(reasoner, load_case(path, reasoner.knowledge), UnsureReader(reader))
+    assert session.ranking().causes == again.ranking().causes
+    say(again, "water inside", "")
+
+    assert [HUNTS, "water inside"] == clauses(again)
 
 
 def test_merging_keeps_every_part():
@@ -223,16 +271,6 @@ def test_merging_keeps_every_part():
     one, other = Evidence((read("a", State.PRESENT),), (told,)), Evidence((), (), ("card_failed",))
 
     assert Evidence(one.facts, (told,), ("card_failed",)) == merge_evidence(one, other)
-
-
-def test_what_rests_on_struck_words_goes_with_them(reader):
-    """The unsure reading of a clause does not outlive the fact that was struck out of it."""
-    evidence = reader.read({"text": "hunting at mid travel. Breaker trips"}).evidence
-    number = next(n for n, f in enumerate(evidence.facts) if f.observation == "protection_trips")
-    left = strike_out(evidence, {number})
-
-    assert len(evidence.mentions) > len(left.mentions) > 0
-    assert "Breaker" not in " ".join(mention.origin.words for mention in left.mentions)
 
 
 def test_what_is_read_both_ways_is_asked(knowledge):

@@ -57,6 +57,16 @@ def test_a_wrong_choice_changes_nothing(reasoner, line):
     assert not session.back()
 
 
+def test_a_circumstance_is_kept_by_its_words(reasoner):
+    """The beginning of a choice stands for its number."""
+    session = start(reasoner)
+    while session.prompt().id != "hazardous_area":
+        say(session, "")
+    say(session, "no hazardous")
+
+    assert ("safe",) == session.case.circumstances["hazardous_area"]
+
+
 def test_a_unit_record_skips_what_it_tells(reasoner):
     """The nameplate answers duty and motor, so neither is asked."""
     unit = UnitRecord(asset="V-12", duty="modulating", motor="single_phase")
