@@ -1,4 +1,12 @@
-"""What every test may use: the shipped rule base and a small complete one, each loaded once."""
+"""What every test may use: the shipped rule base and a small complete one, each loaded once.
+
+The library of matrix products is held to one thread, as the command line holds it: the matrices are small, and
+threads that wait for each other make some tests thirty times slower on a busy machine.
+"""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read when numpy is imported, hence before it
 
 from collections.abc import Callable
 from pathlib import Path
