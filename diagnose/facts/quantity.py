@@ -165,9 +165,13 @@ def _convert(value: float, written: str, unit: str) -> float:
         given = ureg.Quantity(value, _name_for_pint(written))
         return float(given.to(_name_for_pint(unit)).magnitude)
     except pint.DimensionalityError:
-        raise ValueError(f"'{written}' measures something else; {unit} is wanted{_hint(written)}") from None
+        raise ValueError(
+            f"'{written}' measures something else; {unit} is wanted{_hint(written, unit)}"
+        ) from None
     except Exception:  # noqa: BLE001 - pint raises many kinds for text that is no unit
-        raise ValueError(f"'{written}' is no unit known here; {unit} is wanted{_hint(written)}") from None
+        raise ValueError(
+            f"'{written}' is no unit known here; {unit} is wanted{_hint(written, unit)}"
+        ) from None
 
 
 def _name_for_pint(written: str) -> str:
@@ -178,9 +182,9 @@ def _name_for_pint(written: str) -> str:
     return _WRITTEN.get(written, written)
 
 
-def _hint(written: str) -> str:
+def _hint(written: str, unit: str) -> str:
     match = _MASS_LENGTH.fullmatch(written)
-    if match:
+    if match and unit == "Nm":
         return f" (pounds here are a mass: say lbf {match[1] or match[2]})"
     return " (for degrees write °F)" if written == "F" else ""
 

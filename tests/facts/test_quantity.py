@@ -64,6 +64,13 @@ def test_inch_pounds_are_refused_with_the_cure(written):
         parse_quantity(f"48 {written}", "Nm")
 
 
+@pytest.mark.parametrize("unit", ["m", "mm", "mA", "°"])
+def test_only_where_a_torque_is_wanted_is_one_told_of(unit):
+    """A length given in foot-pounds is refused without a word on how to write a torque."""
+    with pytest.raises(ValueError, match=f"{unit} is wanted$"):
+        parse_quantity("48 ft-lb", unit)
+
+
 @pytest.mark.parametrize("number", ["1,234", "-12,500", "999,999"])
 def test_comma_before_three_figures_is_refused(number):
     """Thousands to one reader, a fraction to the next: the number is not guessed."""
