@@ -264,9 +264,11 @@ def _list_readings(
 ) -> Iterator[tuple[str, str]]:
     """List what meters show: the readings of the case, and numbers drawn inside the band of the states."""
     told = {given.reading: given.value for given in case.readings}
-    for name in knowledge.readings:
+    for name, reading in knowledge.readings.items():
         if name in told:
             yield name, told[name]
+            continue
+        if not reading.read_off:
             continue
         meter = Meter(knowledge, name, case.unit)
         share = np.random.default_rng([seed, zlib.crc32(f"{case.case} {name}".encode())]).random()

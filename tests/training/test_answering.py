@@ -112,3 +112,12 @@ def test_who_looks_may_find_the_contrary_of_hearsay(make_scene):
 
     assert ("present", True) == (shown.state, shown.drawn)
     assert "night shift" not in shown.says
+
+
+def test_what_no_meter_shows_is_answered_in_words(tutor, make_scene):
+    """A figure that is only worked out stands on no meter: the look says what is seen."""
+    scene = make_scene("card/card_input_type_wrong-02")
+    (shown,) = answer_look(tutor.knowledge, scene.world, ("source_at_voltage_ceiling",))
+
+    assert "loop_current_ceiling" not in scene.world.readings
+    assert "reads about" not in shown.says
