@@ -7,9 +7,9 @@ import pytest
 from distributed import LocalCluster
 
 from diagnose.errors import InputFaulty
-from diagnose.interfaces import batch
+from diagnose.interfaces import batch, scoring
 from diagnose.interfaces.batch import Job, run_score
-from diagnose.interfaces.scoring import Plan
+from diagnose.interfaces.plan import Plan
 from diagnose.interfaces.tickets import cluster as on_cluster
 from diagnose.interfaces.tickets.cluster import RulesDiffer, score_on_cluster
 from diagnose.interfaces.tickets.row import Row
@@ -99,7 +99,7 @@ def test_a_worker_keeps_the_scorer_of_one_plan(monkeypatch):
         def score(self, rows):
             return [str(row) for row in rows]
 
-    monkeypatch.setattr(on_cluster, "Scorer", Counting)
+    monkeypatch.setattr(scoring, "Scorer", Counting)
     monkeypatch.setattr(on_cluster, "_scorers", {})
     version = on_cluster.load_knowledge(PLAN.rules).version
     for key in ("a", "a", "b"):
