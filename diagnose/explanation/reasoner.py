@@ -67,12 +67,7 @@ class Reasoner:
 
     def look_for(self, observation: str) -> str:
         """Name the look that reveals one observation alone."""
-        alone = f"look_for_{observation}"
-        if alone in self.knowledge.looks:
-            return alone
-        return next(
-            name for name, look in self.knowledge.inspections.items() if look.reveals == (observation,)
-        )
+        return self.knowledge.look_alone[observation]
 
     def cautions_of_look(self, name: str, evidence: Evidence) -> tuple[str, ...]:
         """Give the safety lines that go with one look, the way to it included."""

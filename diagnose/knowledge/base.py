@@ -73,6 +73,13 @@ class Knowledge:
         }
         return self.inspections | single
 
+    @cached_property
+    def look_alone(self) -> dict[str, str]:
+        """Name, for each observation that can be looked at, the quickest look that reveals it alone."""
+        alone = [name for name, look in self.looks.items() if len(look.reveals) == 1]
+        alone.sort(key=lambda name: (-self.looks[name].minutes, name))
+        return {self.looks[name].reveals[0]: name for name in alone}
+
     def strength(self, link: Link) -> float:
         """Give the probability behind a link's word."""
         return self.settings.strengths[link.strength]

@@ -319,9 +319,11 @@ def _price_atom(knowledge: Knowledge, atom: Atom, situation: Situation) -> float
         return float("inf") if told else QUESTION_MINUTES
     if atom.name in situation.known:
         return float("inf")
-    observation = knowledge.observations[atom.name]
-    if observation.derived:
+    if knowledge.observations[atom.name].derived:
         rules = [r.when for r in knowledge.rules.values() if r.concludes.observation == atom.name]
         return min((price_condition(knowledge, when, situation) for when in rules), default=float("inf"))
-    ways = situation.possible
-    return observation.minutes + float(ways.minutes[ways.index(situation.at), ways.index(observation.access)])
+    # the look there is, there and back: a plan reckons the way to the repair from where the unit is now, and
+    # for less than this, putting the look off would come cheaper than taking it
+    look, ways = knowledge.looks[knowledge.look_alone[atom.name]], situation.possible
+    here, there = ways.index(situation.at), ways.index(look.access)
+    return look.minutes + float(ways.minutes[here, there] + ways.minutes[there, here])

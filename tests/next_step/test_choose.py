@@ -143,7 +143,7 @@ def test_remedy_before_its_condition_is_not_named(prepared_base: Prepared, choos
 
 
 def test_condition_is_priced(prepared_base: Prepared, evidence_of):
-    """Free when it holds, a look when unknown, out of the question when told otherwise."""
+    """Free when it holds, a look with the way there and back when unknown, out of the question otherwise."""
     knowledge = prepared_base.knowledge
     condition = Condition.model_validate({"cut_out_open": "present"})
     prices = []
@@ -152,7 +152,25 @@ def test_condition_is_priced(prepared_base: Prepared, evidence_of):
         situation = build_situation(knowledge, ranking.chained, ranking.beliefs, Progress())
         prices.append(price_condition(knowledge, condition, situation))
 
-    assert [0.0, 15.0, np.inf] == prices
+    assert [0.0, 1.0 + 14.0 + 12.0, np.inf] == prices
+
+
+def test_a_look_is_never_put_off_for_less_than_it_takes(shipped: Prepared, evidence_of):
+    """Wherever the unit stands, finding out costs what the quickest look for it alone takes, there and back."""
+    knowledge = shipped.knowledge
+    ranking = rank_evidence(shipped, evidence_of())
+    for at in knowledge.access.states:
+        situation = build_situation(knowledge, ranking.chained, ranking.beliefs, Progress(at=at))
+        ways = situation.possible
+        for look in knowledge.looks.values():
+            if len(look.reveals) > 1:
+                continue
+            there, here = ways.index(look.access), ways.index(at)
+            condition = Condition.model_validate({look.reveals[0]: "present"})
+
+            assert look.minutes + ways.minutes[here, there] + ways.minutes[there, here] == price_condition(
+                knowledge, condition, situation
+            ), (at, look.says)
 
 
 def test_cautions_are_the_union(prepared_base: Prepared):
