@@ -13,7 +13,7 @@ from diagnose.knowledge.words import Condition
 from diagnose.next_step.access import add_unknowns, is_excluded
 from diagnose.next_step.cautions import collect_cautions
 from diagnose.next_step.choose import NOTHING_DONE, NextStep, Progress, build_situation
-from diagnose.next_step.options import is_live, list_inspections, price_condition
+from diagnose.next_step.options import is_allowed, is_live, list_inspections, price_condition
 from diagnose.next_step.problem import StepKind
 from diagnose.ranking.rank import Prepared, prepare_ranking, rank_evidence
 from diagnose.ranking.sight import holds
@@ -171,6 +171,15 @@ def test_a_look_is_never_put_off_for_less_than_it_takes(shipped: Prepared, evide
             assert look.minutes + ways.minutes[here, there] + ways.minutes[there, here] == price_condition(
                 knowledge, condition, situation
             ), (at, look.says)
+
+
+def test_a_lamp_seen_to_light_needs_no_lamp_test(shipped: Prepared):
+    """The lamp switch may be set once the lamp is known to light: in the test, or because it comes on."""
+    remedy = shipped.knowledge.remedy("lamp_switch_misset")
+    lit = ("lamp_dark_in_lamp_test=absent", "end_lamp_missing=absent", "end_lamp_early=present")
+
+    assert all(is_allowed(remedy, {atom}) for atom in lit)
+    assert not is_allowed(remedy, {"end_lamp_missing=present", "lamp_dark_in_lamp_test=present"})
 
 
 def test_cautions_are_the_union(prepared_base: Prepared):
