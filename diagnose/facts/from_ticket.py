@@ -162,7 +162,7 @@ class TicketReader:
             weight += self._weigh_scope(sentence)
             places = self._find_places(sentence)
             for match in self._book.find_matches(places):
-                sense = read_sense(sentence, match.tokens, self._senses)
+                sense = read_sense(sentence, match.tokens, self._senses, match.asked)
                 self._take(sentence, places, match.span, match.pattern.means, sense, got)
             got.side = last_side(places) or got.side
         return weight

@@ -52,6 +52,26 @@ def test_what_is_said_is_present(states, text, observation):
 
 
 @pytest.mark.parametrize(
+    ("text", "observation", "state"),
+    [
+        ("Motor hums but does not turn", "motor_hums_without_turning", "present"),
+        ("Motor hums and chatters a bit but never goes", "motor_hums_without_turning", "present"),
+        ("No sound, no hum from the motor", "motor_silent", "present"),
+        ("No movement on remote, no movement on local", "local_drive_works", "absent"),
+        ("Wheel tried, nothing, no resistance", "hand_drive_stiff_everywhere", "absent"),
+        (
+            "Wound it the rest of the way open by hand with no effort",
+            "hand_free_beyond_open_point",
+            "present",
+        ),
+    ],
+)
+def test_what_a_phrase_needs_to_be_said_does_not_deny_it(states, text, observation, state):
+    """A second denial between the words of a phrase that is itself a denial takes nothing back."""
+    assert {(observation, state)} == {fact for fact in states(text) if fact[0] == observation}
+
+
+@pytest.mark.parametrize(
     ("text", "observation"),
     [
         ("no water inside", "water_inside"),

@@ -113,6 +113,18 @@ def match_in_order(pattern: int, places: Places, book: Book, used: Bools) -> boo
 
 
 @njit(cache=True)
+def mark_asked(pattern: int, places: Places, book: Book, first: int, last: int, asked: Bools) -> None:
+    """Mark the tokens within the first and last one of a match that an item of its pattern asks for."""
+    asked[:] = False
+    for option in range(book.options[book.items[pattern]], book.options[book.items[pattern + 1]]):
+        span = places.first[book.names[option]]
+        while span >= 0:
+            if first <= places.spans[span, 0] and places.spans[span, 1] <= last + 1:
+                asked[places.spans[span, 0] : places.spans[span, 1]] = True
+            span = places.following[span]
+
+
+@njit(cache=True)
 def is_forbidden(pattern: int, places: Places, book: Book, first: int, last: int) -> bool:
     """Tell whether what a pattern forbids stands in or near its first and last token."""
     for option in range(book.forbidden[pattern], book.forbidden[pattern + 1]):
@@ -193,13 +205,13 @@ def find_reach(stems: Ints, first: int, end: int, triggers: Rows) -> tuple[int, 
 
 
 @njit(cache=True)
-def read_sense(stems: Ints, used: Bools, first: int, end: int, words: Words) -> int:
+def read_sense(stems: Ints, used: Bools, asked: Bools, first: int, end: int, words: Words) -> int:
     """Read how a match is meant from the words around it, as the bits of a number."""
     triggers = words.triggers
     start, stop = find_reach(stems, first, end, triggers)
     ahead, behind, around = np.zeros_like(used), np.zeros_like(used), np.zeros_like(used)
     for token in range(start, end):
-        ahead[token] = around[token] = not used[token]
+        ahead[token] = around[token] = not used[token] and not asked[token]
     for token in range(end, stop):
         behind[token] = around[token] = True
     sense = 0
@@ -229,7 +241,7 @@ def find_matches(
     stems: Ints, places: Places, words: Words, book: Book, got: Ints, found: Ints
 ) -> list[list[int]]:
     """Find the matches in a sentence: pattern, first token, one past the last, sense."""
-    used = np.empty(len(stems), dtype=np.bool_)
+    used, asked = np.empty(len(stems), dtype=np.bool_), np.empty(len(stems), dtype=np.bool_)
     matches = []
     for candidate in range(list_candidates(places, book, got, found)):
         pattern = found[candidate]
@@ -244,7 +256,9 @@ def find_matches(
         while not used[last]:
             last -= 1
         if not is_forbidden(pattern, places, book, first, last):
-            matches.append([int(pattern), first, last + 1, read_sense(stems, used, first, last + 1, words)])
+            mark_asked(pattern, places, book, first, last, asked)
+            sense = read_sense(stems, used, asked, first, last + 1, words)
+            matches.append([int(pattern), first, last + 1, sense])
     return matches
 
 

@@ -53,10 +53,16 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A pattern found in a sentence, with the tokens it used."""
+    """A pattern found in a sentence.
+
+    Attributes:
+        tokens: The tokens it used.
+        asked: Tokens between them that an item of it asks for too: the second "no" of "no sound, no movement".
+    """
 
     pattern: Pattern
     tokens: tuple[int, ...]
+    asked: tuple[int, ...] = ()
 
     @property
     def span(self) -> Span:
@@ -219,12 +225,24 @@ class PatternBook:
                     seen.add(id(pattern))
                     tokens = _match(pattern, places)
                     if tokens is not None and not _is_forbidden(pattern, places, tokens):
-                        yield Match(pattern, tokens)
+                        yield Match(pattern, tokens, _list_asked(pattern, places, tokens))
 
 
 def _is_forbidden(pattern: Pattern, places: Places, tokens: tuple[int, ...]) -> bool:
     first, last = min(tokens) - FORBIDDEN_REACH, max(tokens) + FORBIDDEN_REACH
     return any(first <= start <= last for name in pattern.forbidden for start, _ in places.get(name, ()))
+
+
+def _list_asked(pattern: Pattern, places: Places, tokens: tuple[int, ...]) -> tuple[int, ...]:
+    """List the tokens within a match that an item of its pattern asks for, but did not use."""
+    first, end = min(tokens), max(tokens) + 1
+    if len(tokens) == end - first:
+        return ()
+    spans = [span for item in pattern.items for option in item.options for span in places.get(option, ())]
+    within = {
+        token for start, stop in spans if first <= start and stop <= end for token in range(start, stop)
+    }
+    return tuple(sorted(within.difference(tokens)))
 
 
 def _match(pattern: Pattern, places: Places) -> tuple[int, ...] | None:

@@ -82,19 +82,22 @@ def compile_sense_words(phrases: Mapping[str, Iterable[str]]) -> SenseWords:
     )
 
 
-def read_sense(sentence: Sentence, used: Collection[int], words: SenseWords) -> Sense:
+def read_sense(
+    sentence: Sentence, used: Collection[int], words: SenseWords, asked: Collection[int] = ()
+) -> Sense:
     """Read how a match is meant from the words around it.
 
     Args:
         sentence: The sentence.
         used: Tokens that the phrase itself consists of.
         words: The trigger phrases.
+        asked: Tokens between them that the phrase asks for too: what it needs to be said does not deny it.
     """
     stems = [token.stem for token in sentence]
     first, last = min(used), max(used) + 1
     start = _reach_back(stems, first, words)
     stop = _reach_on(stems, last, words)
-    ahead = [n for n in range(start, last) if n not in used]
+    ahead = [n for n in range(start, last) if n not in used and n not in asked]
     behind = list(range(last, stop))
     around = [*ahead, *behind]
     return Sense(

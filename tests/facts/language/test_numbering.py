@@ -10,6 +10,7 @@ from diagnose.knowledge.shipped import cases_directory, rules_directory
 
 HOSTILE = [
     "",
+    "no sound, no hum, not a sound from the motor; motor hums but does not, never, not turn, no, not in local, no local",
     "....!!!???\n\n;",
     "no " * 400,
     "the card says no and no and the plate says 5 V 5 V 5 V, not dead but dead, " * 40,

@@ -62,6 +62,23 @@ def test_pattern_does_not_match(pattern, text):
     assert [] == find(pattern, text)
 
 
+@pytest.mark.parametrize(
+    ("pattern", "text", "asked"),
+    [
+        ("no|without .. hum|sound .. motor", "no sound, no hum from motor", ["no", "hum"]),
+        ("motor hums", "motor just hums", []),
+        ("hums & motor", "motor, it motor was, hums", ["motor"]),
+    ],
+)
+def test_what_a_pattern_asks_for_twice_is_listed(pattern, text, asked):
+    """Words between those used that an item of the pattern would have taken too are listed apart from them."""
+    (sentence,) = split_sentences(text)
+    book = PatternBook([compile_pattern(pattern, "it")])
+    (match,) = book.find_matches(Lexicon({}).find_places(sentence))
+
+    assert asked == [text[sentence[n].start : sentence[n].end] for n in match.asked]
+
+
 def test_set_phrase_means_nothing_by_its_parts():
     """Words of a set phrase are found as the phrase alone."""
     phrases = ["rock solid"]

@@ -41,6 +41,14 @@ def test_denied(sense, marked):
     assert sense(marked).denied
 
 
+def test_what_the_phrase_asks_for_denies_nothing(sense_words):
+    """A denial inside a match that the phrase itself asks for is none; any other still is."""
+    (sentence,) = split_sentences("no sound no movement")
+
+    assert read_sense(sentence, [0, 3], sense_words).denied
+    assert not read_sense(sentence, [0, 3], sense_words, asked=[2]).denied
+
+
 @pytest.mark.parametrize(
     "marked",
     [
