@@ -96,14 +96,20 @@ class LessonConsole:
     def _choose(self, typed: Typed) -> None:
         if not 1 <= typed.number <= len(self.shown):
             raise ValueError(f"there is no choice {typed.number}; type 1 to {len(self.shown)}, or list")
-        self._move(run_choice(self.scene, self.lesson, self.shown[typed.number - 1].id))
-        self._show_list()
+        self._take(self.shown[typed.number - 1].id)
+
+    def _take(self, choice: str) -> None:
+        """Take a choice; after a stop the cautions stay in sight, for nothing new can be chosen."""
+        self._move(run_choice(self.scene, self.lesson, choice))
+        if self.lesson.moves[-1].kind == "unsafe":
+            self._say("Choose again; type list for the choices.", style="dim")
+        else:
+            self._show_list()
 
     def _search(self, typed: Typed) -> None:
         """Take a choice by its id, or show the nearest ones to choose from by number."""
         if typed.words in {*self.knowledge.circumstances, *self.knowledge.looks}:
-            self._move(run_choice(self.scene, self.lesson, typed.words))
-            self._show_list()
+            self._take(typed.words)
             return
         found = find_by_words(self.scene, self.lesson, typed.words)
         if not found:
@@ -163,7 +169,8 @@ class LessonConsole:
         self.shown = choices
         for number, choice in enumerate(choices, start=1):
             way = f" + {choice.access_minutes:.0f} to get there" if choice.access_minutes else ""
-            self._say(f"{number:>2}  {choice.says}; {choice.minutes:.0f} min{way}", hang=4)
+            stop = "" if choice.says.endswith("?") else ";"
+            self._say(f"{number:>2}  {choice.says}{stop} {choice.minutes:.0f} min{way}", hang=4)
 
     def _show_causes(self, typed: Typed) -> None:
         if not typed.words:

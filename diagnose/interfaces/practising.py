@@ -112,9 +112,9 @@ def _say_lesson(one: Kept) -> str:
         return f"{when}  open, {len(one.lesson.moves)} moves, {one.lesson.minutes:.0f} min"
     outcome = one.outcome
     verdict = "passed" if outcome.grade.passed else "not passed"
-    named = "right" if is_right(outcome) else f"named {outcome.named}"
+    named = "cause right" if is_right(outcome) else f"named {outcome.named}"
     stops = f", {one.lesson.unsafe} unsafe" if one.lesson.unsafe else ""
-    return f"{when}  {one.lesson.case}: {outcome.grade.total:.0f}, {verdict}, {named}{stops}"
+    return f"{when}  {one.lesson.case}: {outcome.grade.total:.0f} of 100, {verdict}, {named}{stops}"
 
 
 def pick_for_learner(tutor: Tutor, book: ProgressBook, learner: str, wanted: Wanted) -> Case:
@@ -135,7 +135,8 @@ def pick_for_learner(tutor: Tutor, book: ProgressBook, learner: str, wanted: Wan
         print(f"{error}\nThe lesson goes on as for a new learner.", file=sys.stderr)
         kept = ()
     if any(one.outcome is None and one.allowed is None for one in kept):
-        print("A lesson is open; go on with it by: diagnose progress resume", file=sys.stderr)
+        how = f"diagnose progress resume --learner {learner!r}{book.option}"
+        print(f"A lesson is open; go on with it by: {how}", file=sys.stderr)
     offers = list_next(tutor, kept, wanted, 1)
     if not offers:
         raise typer.BadParameter("no case is like that; ask for another part or difficulty")

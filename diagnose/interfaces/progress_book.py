@@ -7,6 +7,7 @@ the file does not take is written beside it, whole after every move, and taken i
 from __future__ import annotations
 
 import hashlib
+import shlex
 import sys
 import uuid
 from collections.abc import Iterator
@@ -36,6 +37,11 @@ class ProgressBook:
         self.path = path or default_path()
         self._progress = Progress(self.path)
         self._is_failing = False
+
+    @property
+    def option(self) -> str:
+        """Give the option that names this file in a command; nothing for the user's own."""
+        return "" if self.path == default_path() else f" --progress {shlex.quote(str(self.path))}"
 
     def list_kept(self, learner: str | None = None) -> tuple[Kept, ...]:
         """Take in what waits, then list lessons in the order they were begun.

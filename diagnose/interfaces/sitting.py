@@ -103,10 +103,8 @@ class Sitting:
         """Play a lesson, grade and keep it when it is closed, and show the debrief."""
         self._play(None, as_json=shown.as_json)
         if self.kept.lesson.closing is None:
-            print(
-                f"Lesson kept; go on with: diagnose progress resume --learner {self.kept.learner!r}",
-                file=sys.stderr,
-            )
+            how = f"diagnose progress resume --learner {self.kept.learner!r}{self.book.option}"
+            print(f"Lesson kept; go on with: {how}", file=sys.stderr)
             return self.kept
         self._grade()
         show_debrief(self.tutor, self.case, self.kept.lesson, shown.html, as_json=shown.as_json)

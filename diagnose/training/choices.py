@@ -176,7 +176,7 @@ def describe_look(scene: Scene, lesson: Lesson, name: str, cut: Shortcut | None)
     look = knowledge.looks[name]
     at = cut.at if cut else look.access
     how = cut.says if cut else knowledge.access.states[at].says
-    says = f"{look.says.rstrip('.?')} ({how})"
+    says = f"{look.says.rstrip('.')} ({how})"
     ways = scene.all_ways
     minutes = float(ways.minutes[ways.index(place_of(scene, lesson)), ways.index(at)])
     if cut:

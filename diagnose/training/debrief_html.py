@@ -12,7 +12,15 @@ from html import escape
 from diagnose.explanation.text import percent
 from diagnose.training.debrief import Debrief, Path, StepDebrief
 from diagnose.training.debrief_picture import draw_paths
-from diagnose.training.debrief_text import DRAWN, LEGEND, NO_OPTIMUM, say_figures, say_moment
+from diagnose.training.debrief_text import (
+    DRAWN,
+    LEGEND,
+    NO_OPTIMUM,
+    list_stopped,
+    say_figures,
+    say_look,
+    say_moment,
+)
 from diagnose.training.records import GradePart
 
 _STYLE = """
@@ -93,8 +101,7 @@ def _head(document: Debrief) -> Iterator[str]:
 def _stopped(document: Debrief) -> Iterator[str]:
     if document.stopped:
         yield _tag("h2", f"Unsafe choices, stopped before anything was done: {len(document.stopped)}")
-    for says in document.stopped:
-        yield from (_tag("p", line, "caution") for line in says if line != document.deferral)
+    yield from (_tag("p", line, "caution") for line in list_stopped(document))
 
 
 def _path(path: Path, title: str) -> Iterator[str]:
@@ -126,9 +133,8 @@ def _points(document: Debrief) -> Iterator[str]:
         yield f"<section>{_tag('h2', title)}<table>"
         yield "<tr><th>For the right cause</th><th>Fact</th><th>Rule and source</th></tr>"
         for point in points:
-            how = f" Seen by: {point.look}." if point.look and not seen else ""
             rule = f"{point.rule}; {point.source}"
-            yield _row(f"{point.decibans:+.1f} dB", f"{point.statement}.{how}", rule)
+            yield _row(f"{point.decibans:+.1f} dB", f"{point.statement}.{say_look(point)}", rule)
         yield "</table></section>"
 
 

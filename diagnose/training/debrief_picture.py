@@ -16,6 +16,8 @@ from diagnose.training.debrief import Debrief, Path
 _WIDTH, _HEIGHT = 760.0, 340.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 54.0, 16.0, 30.0, 46.0
 _TICKS = 6
+# A line that ends lower than this has no room for its name under it.
+_LOW = 0.1
 _NAMES = {"learner": "you", "program": "the program"}
 
 
@@ -90,8 +92,9 @@ def _path(frame: _Frame, path: Path, *, is_upper: bool) -> Iterator[str]:
     yield f'<path class="{path.who}" d="{"".join(line)}"/>'
     yield from marks
     name = f"{_NAMES[path.who]}: {spent:.0f} min"
-    # the names of two lines that end at one height would cover each other
-    yield _text(frame.x(spent), frame.y(level) + (-10 if is_upper else 20), name, "end")
+    # the names of two lines that end at one height would cover each other, and a low one the minutes below
+    below = 20 if level > _LOW else -26
+    yield _text(frame.x(spent), frame.y(level) + (-10 if is_upper else below), name, "end")
 
 
 def _mark(kind: str, x: float, y: float, who: str, title: str) -> str:

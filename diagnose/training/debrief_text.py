@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.explanation.text import WIDTH, percent, shorten, wrap
-from diagnose.training.debrief import Debrief, Path, StepDebrief
+from diagnose.training.debrief import Debrief, Path, Point, StepDebrief
 from diagnose.training.records import GradePart
 
 WORTH = {
@@ -72,10 +72,18 @@ def _stopped(document: Debrief, width: int) -> Iterator[str]:
     if document.stopped:
         yield ""
         yield from wrap(f"Unsafe choices, stopped before anything was done: {len(document.stopped)}", width)
-    for says in document.stopped:
-        for line in says:
-            if line != document.deferral:
-                yield from wrap(line, width, 2)
+    for line in list_stopped(document):
+        yield from wrap(line, width, 2)
+
+
+def list_stopped(document: Debrief) -> tuple[str, ...]:
+    """List each unsafe choice with why it was stopped, then every caution that was shown, each once."""
+    steps = (step for step in document.learner.steps if step.kind == "unsafe")
+    chosen = [step.says.removeprefix("STOPPED: ") for step in steps]
+    why = [says[0] for says in document.stopped]
+    cautions = dict.fromkeys(line for says in document.stopped for line in says[1:])
+    cautions.pop(document.deferral, None)
+    return (*(f"{says}: {reason}" for says, reason in zip(chosen, why, strict=True)), *cautions)
 
 
 def _path(path: Path, title: str, width: int) -> Iterator[str]:
@@ -107,12 +115,24 @@ def say_figures(step: StepDebrief) -> str:
     """Say what a step told, was due to tell and was worth, and where the right cause stood after it."""
     parts = []
     if step.told is not None:
-        parts.append(f"told {step.told:+.1f} dB")
+        parts.append(f"told {_say_decibans(step.told)}")
     if step.expected is not None:
-        parts.append(f"due {step.expected:+.1f} dB")
+        parts.append(f"due {_say_decibans(step.expected)}")
     if step.worth:
         parts.append(WORTH[step.worth] + _say_plan(step))
     return "; ".join([*parts, f"right cause {percent(step.probability)}"]) if parts else ""
+
+
+def _say_decibans(value: float) -> str:
+    # nothing told is neither for nor against
+    return f"{round(value, 1) + 0.0:+.1f} dB"
+
+
+def say_look(point: Point) -> str:
+    """Say by which look a missed fact is seen; a look may be worded as a question."""
+    if not point.look or point.seen:
+        return ""
+    return f" Seen by: {point.look}" + ("" if point.look.endswith("?") else ".")
 
 
 def _say_plan(step: StepDebrief) -> str:
@@ -130,9 +150,8 @@ def _points(document: Debrief, width: int) -> Iterator[str]:
             yield ""
             yield from wrap(f"{title}, for the right cause (+) or against it (-):", width)
         for point in points:
-            how = f" Seen by: {point.look}." if point.look and not seen else ""
             yield from wrap(
-                f"{point.decibans:+6.1f} dB  {point.statement}.{how} [{point.rule}; {point.source}]",
+                f"{point.decibans:+6.1f} dB  {point.statement}.{say_look(point)} [{point.rule}; {point.source}]",
                 width,
                 2,
                 11,

@@ -156,7 +156,7 @@ def _say_misread(scene: Scene, ranking: Ranking, cause: str, gap: float) -> str:
     sign = -1 if gap > 0 else 1
     fitting = [(w, item) for w, item in _weigh(ranking, cause) if w * sign >= 1.0]
     if not fitting:
-        return "nothing known then spoke for it: it was a guess" if gap > 0 else ""
+        return "it was a guess, for nothing known then spoke for it" if gap > 0 else ""
     weight, item = fitting[0]
     record: Cause = knowledge.causes[cause]
     rule, source = name_link(knowledge, record, item.observation)

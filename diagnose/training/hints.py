@@ -53,7 +53,7 @@ def _say_family(scene: Scene, lesson: Lesson) -> str:
     total = sum(parts.values())
     first = sorted(parts, key=lambda part: (-parts[part], part))[:2]
     shares = " and ".join(f"{part} ({parts[part] / total * 100:.0f} %)" for part in first)
-    return f"Which family: from what is known so far, {shares} of all that is likely."
+    return f"Which family: on what is known so far the likeliest parts are {shares}."
 
 
 def _say_step(scene: Scene, step: NextStep) -> tuple[str, ...]:

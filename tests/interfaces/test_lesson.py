@@ -5,6 +5,7 @@ from training_scenes import CASE, make_shipped_scene
 
 from diagnose.interfaces.lesson import LessonConsole
 from diagnose.interfaces.lesson_words import read_typed
+from diagnose.training.choices import list_choices
 from diagnose.training.lesson import start_lesson
 from diagnose.training.records import Lesson
 
@@ -133,3 +134,26 @@ def test_a_closing_line_is_read_in_the_ways_people_type_it(line, confidence, rem
 
     assert (confidence, remedies) == (pytest.approx(typed.confidence), typed.remedies)
     assert "open_cam_early" == typed.words.replace(" ", "_")
+
+
+def test_after_a_stop_the_cautions_are_the_last_thing_said(scene, capsys):
+    """An unsafe choice shows its cautions and no new list that would push them off the screen."""
+    risky = next(
+        n for n, c in enumerate(list_choices(scene, start_lesson(scene, 1)), 1) if c.kind == "shortcut"
+    )
+    lesson, _ = play(scene, str(risky))
+    said = capsys.readouterr().out.split("STOPPED")[-1]
+
+    assert "unsafe" == lesson.moves[-1].kind
+    assert "type list for the choices" in said
+    assert " 1  Ask:" not in said
+
+
+def test_a_choice_that_is_a_question_ends_like_one(scene, capsys):
+    """A question keeps its mark before the bracket and has no semicolon after it."""
+    play(scene, "does the stroke stop before the open end")
+    said = " ".join(capsys.readouterr().out.split())
+
+    assert "Does an opening stroke stop before the open end? (" in said
+    assert "Ask: Is the unit on/off or modulating? 1 min" in said
+    assert "?;" not in said

@@ -180,7 +180,7 @@ def test_a_lesson_of_a_learner_is_kept_and_gone_on_with(tmp_path):
     resumed = run_diagnose(tmp_path, "close open_cam_early 90\n", "progress", "resume", *options)
     (closed,) = Progress(tmp_path / "p.sqlite").list_kept("ada")
 
-    assert "diagnose progress resume" in cut.stderr
+    assert "diagnose progress resume --learner 'ada' --progress p.sqlite" in cut.stderr
     assert [2] == [len(one.lesson.moves) for one in left]
     assert "Grade " in resumed.stdout
     assert closed.outcome is not None

@@ -6,7 +6,7 @@ import pytest
 from learners import learn_from_program
 
 from diagnose.training.debrief import Debrief, StepDebrief
-from diagnose.training.debrief_text import render_debrief
+from diagnose.training.debrief_text import list_stopped, render_debrief, say_figures
 from diagnose.training.debriefing import build_debrief
 from diagnose.training.grading import grade_lesson
 from diagnose.training.judging import find_likely
@@ -117,6 +117,35 @@ def test_following_the_program_misses_nothing_that_it_saw(scene, program):
 
     assert [] == [point for point in document.points if not point.seen]
     assert document.learner.minutes == document.program.minutes
+
+
+def test_each_unsafe_choice_is_named_and_each_caution_stands_once(document):
+    """What was chosen stands before why it was stopped; a caution of two stops is not repeated among them."""
+    twice = document.model_copy(
+        update={
+            "stopped": document.stopped * 2,
+            "learner": document.learner.model_copy(update={"steps": document.learner.steps * 2}),
+        }
+    )
+    lines = list_stopped(twice)
+    chosen = [step.says for step in document.learner.steps if step.kind == "unsafe"]
+
+    assert chosen
+    assert [True] * len(chosen) * 2 == [
+        f"STOPPED: {line}".startswith(f"{says}: STOPPED, not done. ")
+        for line, says in zip(lines, chosen * 2, strict=False)
+    ]
+    assert len(set(lines)) == len(lines) - len(chosen)
+
+
+def test_what_told_nothing_bears_no_minus():
+    """A step that told nothing, or less than can be shown, is +0.0 dB."""
+    step = StepDebrief(
+        number=1, kind="repair", id="x", says="x", answers=(), minutes=1, told=-0.04, expected=None,
+        plan=None, best_plan=None, best="", worth="", probability=0.5,
+    )  # fmt: skip
+
+    assert "told +0.0 dB; right cause 50 %" == say_figures(step)
 
 
 def test_no_caution_is_folded_away_in_the_text(document):
