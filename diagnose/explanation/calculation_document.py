@@ -9,7 +9,7 @@ import math
 import re
 
 from diagnose.explanation.document import Part
-from diagnose.facts.inputs import say_wanted
+from diagnose.facts.inputs import say_choice, say_wanted
 from diagnose.trade.catalogue.model import Calculation, Result, Value
 
 _NAME = re.compile(r"[a-z]\w*")
@@ -156,16 +156,18 @@ def insert_numbers(line: str, values: dict[str, Value], units: dict[str, str]) -
 
 
 def write_value(value: Value, unit: str) -> str:
-    """Write a value with its unit, a number to five figures and never with an exponent below a million.
+    """Write a value with its unit, a number to five figures and without an exponent up to a thousand million.
 
     >>> write_value(0.0841666, "V"), write_value(123456.7, "ohm"), write_value("fits", "")
     ('0.084167 V', '123457 ohm', 'fits')
+    >>> write_value(2e6, "ohm"), write_value("single_phase", "")
+    ('2000000 ohm', 'single phase')
     >>> write_value(0.6 - 90 / 15 * 0.1, "deg")
     '0 deg'
     """
     if isinstance(value, str):
-        return value
+        return say_choice(value)
     # the difference of two equal lengths may be off by their last binary digit
     value = 0.0 if abs(value) < 1e-12 else value
-    number = f"{value:.0f}" if 1e4 <= abs(value) < 1e6 else f"{value:.5g}"
+    number = f"{value:.0f}" if 1e4 <= abs(value) <= 1e9 else f"{value:.5g}"
     return f"{number} {unit}".rstrip()

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.explanation.calculation_document import Given, Line, Worked, write_value
 from diagnose.explanation.text import WIDTH, wrap
-from diagnose.facts.inputs import say_wanted
+from diagnose.facts.inputs import say_choice, say_wanted
 from diagnose.trade.catalogue.model import Calculation, Input
 
 _HANG = 4
@@ -62,6 +62,12 @@ def _sign(formula: str) -> str:
     return formula.replace(" ** ", "^").replace(" * ", " x ")
 
 
+def _say_condition(line: str) -> str:
+    """Say the word of a choice that a line of the formula begins with."""
+    head, colon, rest = line.partition(": ")
+    return f"{say_choice(head)}{colon}{rest}" if colon and " " not in head else line
+
+
 def _given(given: Given) -> str:
     allowed = f"not given; allowed: {given.allowed}" if given.by_default else f"allowed: {given.allowed}"
     return f"{given.says}: {write_value(given.value, given.unit)} ({allowed})"
@@ -95,7 +101,7 @@ def render_needs(calculation: Calculation, width: int = WIDTH) -> str:
         lines += wrap(f"{option_of(wanted)}  {_need(wanted)}", width, 2, _HANG)
     lines.append("")
     for line in calculation.formula:
-        lines += wrap(_sign(line), width, 2, _HANG)
+        lines += wrap(_sign(_say_condition(line)), width, 2, _HANG)
     lines += ["", *_standing(calculation.valid, calculation.source, calculation.standing, width), ""]
     lines += wrap(f"For example: {say_example(calculation)}", width)
     return "\n".join(lines) + "\n"

@@ -5,8 +5,14 @@ Takes an input of the catalogue and text, gives its value; may import trade and 
 
 from __future__ import annotations
 
+import re
+
 from diagnose.facts.quantity import parse_number, parse_quantity
 from diagnose.trade.catalogue.model import Input, Value
+
+_SPAN_UNITS = {"ma": "mA", "v": "V", "ohm": "ohm"}
+_OPEN = 1e9
+_OVER_RANGE = frozenset(["OL", "O.L", "O.L.", "OPEN"])
 
 
 def read_input(wanted: Input, text: str) -> Value:
@@ -35,11 +41,28 @@ def _choose(wanted: Input, text: str) -> str:
     return known[_fold(text)]
 
 
-def _fold(word: str) -> str:
-    return word.strip().lower().replace("-", "_")
+def _fold(word: str) -> tuple[str, tuple[str, ...]]:
+    """Fold a word onto its letters and its numbers, so that 4-20 mA, 4..20mA and ma_4_20 are one."""
+    lower = word.lower()
+    return "".join(re.findall(r"[a-z]", lower)), tuple(re.findall(r"\d+", lower))
+
+
+def say_choice(choice: str) -> str:
+    """Say one of an input's words as it is written in the trade.
+
+    >>> say_choice("ma_4_20"), say_choice("three_phase"), say_choice("M10x1.25")
+    ('4-20 mA', 'three phase', 'M10x1.25')
+    """
+    span = re.fullmatch(r"(ma|v|ohm)_(\d+)_(\d+)", choice)
+    if span:
+        return f"{span[2]}-{span[3]} {_SPAN_UNITS[span[1]]}"
+    return choice.replace("_", " ")
 
 
 def _measure(wanted: Input, text: str) -> float:
+    # a meter shows OL where a contact is open; only readings that may be so high have it
+    if wanted.highest >= _OPEN and wanted.unit == "ohm" and text.strip().upper() in _OVER_RANGE:
+        return wanted.highest
     value = parse_quantity(text, wanted.unit) if wanted.unit else parse_number(text)
     # a conversion's last binary digit must not put 104 °F above 40 degC
     value = float(f"{value:.12g}")
@@ -63,7 +86,7 @@ def ensure_allowed(wanted: Input, value: Value) -> None:
 def say_wanted(wanted: Input) -> str:
     """Say what an input may be: its words, or its range with the unit."""
     if wanted.choices:
-        return ", ".join(wanted.choices)
+        return ", ".join(map(say_choice, wanted.choices))
     return f"{wanted.lowest:.12g} to {_write(wanted.highest, wanted.unit)}"
 
 

@@ -126,10 +126,14 @@ def _ask_for(calculation: Calculation, values: dict[str, Value]) -> dict[str, Va
 def _ask(wanted: Input) -> Value:
     """Ask until the answer will do; the result alone goes to stdout."""
     while True:
-        print(f"{wanted.says}, for example {wanted.example}: ", end="", file=sys.stderr, flush=True)
+        hint = f" ({say_wanted(wanted)})" if wanted.choices else f", for example {wanted.example}"
+        print(f"{wanted.says}{hint}: ", end="", file=sys.stderr, flush=True)
         line = sys.stdin.readline()
         if not line:
             raise UsageWrong(f"no answer; also needed: {say_need(wanted)}")
+        if not line.strip():
+            print(f"a value is wanted: {say_wanted(wanted)}", file=sys.stderr)
+            continue
         try:
             return read_input(wanted, line)
         except ValueError as error:

@@ -142,7 +142,7 @@ def cable_drop(
     resistance = conductor_resistance(size, strands, temperature)
     drop = voltage_drop(supply, current, length, resistance, power_factor=power_factor, reactance=reactance)
     if drop >= voltage:
-        raise ValueError(f"the drop of {drop:.4g} V uses up the {voltage:g} V: no such current can flow here")
+        raise ValueError(f"the drop of {drop:.5g} V uses up the {voltage:g} V: no such current can flow here")
     at_load = voltage - drop
     motor: MotorKind = "permanent_magnet_dc" if supply == "dc" else "induction"
     left = torque_share(motor, at_load / voltage) * 100

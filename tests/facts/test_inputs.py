@@ -97,7 +97,7 @@ def test_units_are_accepted_in_the_text(wanted, text, value):
         (SIZE, "99 AWG", "wire gauge must be -3 to 40"),
         (SHARE, "0.9 V", "'0.9 V' is not a plain number"),
         (SHARE, "2", "2 is out of range; wanted: 0 to 1"),
-        (KIND, "two_phase", "'two_phase' is none of the words known here; wanted: three_phase, M10x1"),
+        (KIND, "two_phase", "'two_phase' is none of the words known here; wanted: three phase, M10x1"),
     ],
 )
 def test_a_bad_value_is_refused_with_what_is_wanted(wanted, text, told):

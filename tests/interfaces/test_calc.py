@@ -124,3 +124,31 @@ def test_values_are_read_in_the_input_s_unit():
     assert {"run": 60.0, "rest": 0.5} == read_values(
         find_calculation("duty"), ["--run", "1min", "--rest", "500", "ms"]
     )
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["contact-pair", "wiper-contact", "winding-balance", "reversing-windings", "winding-at-20", "insulation"],
+)
+def test_a_measured_resistance_says_that_the_supply_is_off(name):
+    """Whatever is worked out from a measured resistance says how it is measured."""
+    said = call(say_example(find_calculation(name)).removeprefix("diagnose calc ")).stdout
+
+    assert "supply off, proved dead" in " ".join(said.split())
+
+
+@pytest.mark.parametrize("kind", ["4-20mA", "4-20 mA", "4..20 mA", "ma_4_20"])
+def test_a_kind_is_taken_as_the_trade_writes_it(kind):
+    """A span or a supply is read as people write it, and printed so."""
+    said = call(f"travel-from-current --kind '{kind}' --current 12mA").stdout
+
+    assert "kind of signal: 4-20 mA (allowed: 4-20 mA, 0-20 mA)" in " ".join(said.split())
+
+
+def test_an_open_contact_is_read_as_the_meter_shows_it():
+    """OL is an open contact; where no open reading can be right it is refused."""
+    said = call("contact-pair --normally-closed 0.1ohm --normally-open OL --cam free").stdout
+
+    assert "common to normally open: open" in said
+    with pytest.raises(UsageWrong, match="'OL' is not a number"):
+        read_values(find_calculation("winding-balance"), ["--first", "OL"])

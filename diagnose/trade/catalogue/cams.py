@@ -56,7 +56,9 @@ def _contact_pair(
 
 
 def _contact(name: str, end: str, example: str) -> Input:
-    return Input(name, f"common to {end}, leads zeroed; 1e9 ohm for no reading", "ohm", 0, 1e9, example)
+    return Input(
+        name, f"common to {end}, leads zeroed; OL where the meter shows none", "ohm", 0, 1e9, example
+    )
 
 
 CALCULATIONS: tuple[Calculation, ...] = (
@@ -150,7 +152,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         "Is this change-over contact sound?",
         (
             _contact("normally_closed", "normally closed", "0.2 ohm"),
-            _contact("normally_open", "normally open", "1e9 ohm"),
+            _contact("normally_open", "normally open", "OL"),
             Input("cam", "held where the cam holds the lever", example="free", choices=("held", "free")),
         ),
         _contact_pair,
@@ -163,7 +165,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             Result("open_state", "common to normally open"),
             Result("verdict", "verdict"),
         ),
-        "circuit dead and one side lifted: windings and lamps in parallel fake a closed contact",
+        "supply off, proved dead, and one side lifted: windings and lamps in parallel fake a closed contact",
         "truth table (definition); the limits common practice, no source",
         Standing.PRACTICE,
     ),

@@ -32,7 +32,7 @@ _BAND = Input(
 )
 _ORDER = Input(
     "order",
-    "at_band where the stop is ordered on entering the band, at_zero where at zero error",
+    "at band where the stop is ordered on entering the band, at zero where at zero error",
     example="at_band",
     default="at_band",
     choices=("at_band", "at_zero"),
@@ -45,7 +45,7 @@ _COAST = Result("coast", "run after the stop point", "%")
 _REST = Result("rest", "error left after a move, below 0 past the target", "%")
 _TIMES = (Result("t63", "T63", "s"), Result("t86", "T86", "s"))
 _AHEAD = (
-    "a card that stops ahead of zero counts as at_zero, with what the coast departs from the expected one"
+    "a card that stops ahead of zero counts as at zero, with what the coast departs from the expected one"
 )
 _HYSTERESIS = "hysteresis = max({})".format(
     ", ".join(f"abs(down_{command:g} - up_{command:g})" for command in COMMANDS)

@@ -71,7 +71,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         contact_resistance,
         ("contact = (low + high - total) / 2",),
         (Result("contact", "wiper contact", "ohm"),),
-        "below 0 the three readings do not fit together; all wires lifted",
+        "supply off, proved dead, all wires lifted; below 0 the three readings do not fit together",
         "circuit theory",
         Standing.DERIVED,
     ),

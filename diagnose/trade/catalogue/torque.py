@@ -24,7 +24,7 @@ _RATED = Input("rated", "torque of the actuator at nominal voltage", "Nm", 1, _H
 _NOMINAL = Input("nominal", "nominal voltage of the motor", "V", 1, 1000, "230 V")
 _MOTOR = Input(
     "motor",
-    "induction for an a.c. motor, permanent_magnet_dc for a d.c. one",
+    "induction for an a.c. motor, permanent magnet dc for a d.c. one",
     example="induction",
     default="induction",
     choices=("induction", "permanent_magnet_dc"),
