@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from diagnose.knowledge.settings import Look
 from diagnose.next_step.problem import Bools, Floats, Ints
 from diagnose.ranking.counted import CountedObservation
 from diagnose.ranking.layout import Layout, build_layout
-from diagnose.ranking.network import UNLISTED, Alternative, Network
+from diagnose.ranking.network import UNLISTED, Alternative, Network, Tables
 from diagnose.ranking.posterior import Posterior
 
 # A state that the evidence does not touch is reckoned on only where the set makes it this probable.
@@ -154,13 +155,11 @@ def _weigh(
     network: Network, layout: Layout, rows: Ints, sets: Bools, states: Iterable[tuple[int, float]]
 ) -> _Part:
     """Weigh sets with every relevant assignment of states, up to the network's normalisation."""
-    there, tables = sets.astype(np.float64), network.tables
-    brought = 1.0 - (1.0 - tables.state_background) * np.exp(there @ _log_miss(tables.state_hit[rows]))
+    there, tables, misses = sets.astype(np.float64), network.tables, _log_misses(network.tables)
+    brought = 1.0 - (1.0 - tables.state_background) * np.exp(there @ misses.state_hit[rows])
     told = (layout.absent, *layout.slots)
-    dark = np.exp(
-        there @ _join(_log_miss(tables.hit[rows]), told) + _join(_log_miss(tables.background[None]), told)
-    )
-    miss = np.exp(_join(_log_miss(tables.state_links), told))
+    dark = np.exp(there @ _join(misses.hit[rows], told) + _join(misses.background, told))
+    miss = np.exp(_join(misses.state_links, told))
     pick, on = np.arange(len(sets)), np.zeros((len(sets), len(network.states)), dtype=bool)
     weights = np.exp(there @ np.log(network.odds[rows]))
     for state, worth in states:
@@ -174,8 +173,20 @@ def _weigh(
     return _Part(sets, pick, on, weights * _likelihood(layout, dark))
 
 
-def _log_miss(chances: Floats) -> Floats:
-    return np.asarray(np.log(np.maximum(1.0 - chances, NEVER)))
+class _LogMisses(NamedTuple):
+    """Logarithms of the chances not to show, as in the tables of the network."""
+
+    hit: Floats
+    state_hit: Floats
+    state_links: Floats
+    background: Floats
+
+
+@lru_cache(maxsize=8)
+def _log_misses(tables: Tables) -> _LogMisses:
+    """Take the logarithms once: no unit and no answer moves them."""
+    chances = (tables.hit, tables.state_hit, tables.state_links, tables.background[None])
+    return _LogMisses(*(np.log(np.maximum(1.0 - part, NEVER)) for part in chances))
 
 
 def _join(logs: Floats, parts: Iterable[Iterable[int]]) -> Floats:
@@ -196,10 +207,10 @@ def show_chances(network: Network, rows: Ints, sets: Bools, on: Bools, columns: 
     Returns:
         Sets x wanted observations.
     """
-    tables = network.tables
-    dark = sets @ np.log(np.maximum(1.0 - tables.hit[rows][:, columns], NEVER))
-    dark += on @ np.log(np.maximum(1.0 - tables.state_links[:, columns], NEVER))
-    return np.asarray(1.0 - (1.0 - tables.background[columns]) * np.exp(dark))
+    misses = _log_misses(network.tables)
+    dark = sets @ misses.hit[rows][:, columns]
+    dark += on @ misses.state_links[:, columns]
+    return np.asarray(1.0 - (1.0 - network.tables.background[columns]) * np.exp(dark))
 
 
 def _likelihood(layout: Layout, dark: Floats) -> Floats:

@@ -8,6 +8,7 @@ them with chance q either happens to light none (weight 1 - q) or has to be off 
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import product
 from math import expm1, prod
 
@@ -40,6 +41,8 @@ def weigh_alone(network: Network, item: CountedObservation) -> float:
     return layout.constant * (told + left)
 
 
+# every fact is weighed against the same start, none of it told
+@lru_cache(maxsize=16)
 def leave_dark_faulty(network: Network, observations: tuple[int, ...]) -> float:
     """Give P(some observations are all absent, D).
 

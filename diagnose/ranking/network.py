@@ -41,6 +41,11 @@ class Alternative:
     links: Links
     state_links: Links
 
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Name the causes, and those that have a mode as cause.mode too."""
+        return tuple(_names(self.members, self.modes))
+
 
 @dataclass(frozen=True)
 class Variable:
@@ -141,7 +146,18 @@ class Network:
         """
         if not factors:
             return self
-        return replace(self, variables=tuple(_scale(v, factors) for v in self.variables))
+        moved = {number for name in factors for number in self._named.get(name, ())}
+        variables = (_scale(v, factors) if n in moved else v for n, v in enumerate(self.variables))
+        return replace(self, variables=tuple(variables))
+
+    @cached_property
+    def _named(self) -> dict[str, set[int]]:
+        """Number the variables that each cause, or cause.mode, belongs to."""
+        found: dict[str, set[int]] = {}
+        for number, variable in enumerate(self.variables):
+            for name in (name for a in variable.alternatives for name in a.names):
+                found.setdefault(name, set()).add(number)
+        return found
 
     def with_factors(self, factors: Floats) -> Network:
         """Multiply the prior odds of every alternative by its own factor.
@@ -159,19 +175,16 @@ class Network:
 
 
 def _scale(variable: Variable, factors: Mapping[str, float]) -> Variable:
-    if not any(name in factors for a in variable.alternatives for name in _names(a)):
-        return variable
     return Variable(
         tuple(
-            replace(a, odds=a.odds * prod(factors.get(name, 1.0) for name in _names(a)))
+            replace(a, odds=a.odds * prod(factors.get(name, 1.0) for name in a.names))
             for a in variable.alternatives
         )
     )
 
 
-def _names(alternative: Alternative) -> Iterator[str]:
-    """Name the causes of an alternative, and those of its members that have a mode as cause.mode."""
-    for cause, mode in zip(alternative.members, alternative.modes, strict=True):
+def _names(members: Iterable[str], modes: Iterable[str]) -> Iterator[str]:
+    for cause, mode in zip(members, modes, strict=True):
         yield cause
         if mode:
             yield f"{cause}.{mode}"

@@ -9,6 +9,7 @@ term is positive: nothing is subtracted, so nothing cancels.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,9 +44,14 @@ class Step:
 
 @dataclass(frozen=True)
 class Kernel:
-    """For each row (an alternative), the steps by which it lights bits, scaled by its weight."""
+    """For each row (an alternative), the steps by which it lights bits; at least one a row."""
 
     steps: tuple[tuple[Step, ...], ...]
+
+    def scaled(self, scale: Floats) -> Kernel:
+        """Weigh each row besides: the weight goes into the row's first step."""
+        pairs = zip(self.steps, scale.tolist(), strict=True)
+        return Kernel(tuple((Step(s[0].matrix * weight, s[0].after), *s[1:]) for s, weight in pairs))
 
     def light(self, masks: Floats, row: int) -> Floats:
         """Move weight from each mask to the masks with what the row lights added.
@@ -131,6 +137,8 @@ class Sweep:
     touched: NDArray[np.bool_]
 
 
+# the evidence is swept for the posterior and again to weigh what it rests on
+@lru_cache(maxsize=4)
 def build_sweep(network: Network, layout: Layout) -> Sweep:
     """Prepare the arrays of one piece of evidence.
 
@@ -212,18 +220,24 @@ def build_final(tables: Tables, bits: Layout, told: Layout) -> Floats:
 
 
 def _let_states_show(tables: Tables, bits: Layout, told: Layout, final: Floats) -> Floats:
-    links = tables.state_links[list(bits.states)]
-    hit, miss = _slot_columns(links, bits.slots)
-    idle = np.zeros((len(links), len(links)))  # a state lights no state
-    kernel = build_kernel(
-        np.column_stack([idle, hit]), np.column_stack([idle + 1, miss]), leave_dark(links, told)
-    )
-    for position in range(len(links)):
+    dark = leave_dark(tables.state_links[list(bits.states)], told)
+    kernel = _light_from_states(tables, bits.states, bits.slots).scaled(dark)
+    for position in range(len(dark)):
         seen = kernel.look_ahead(final, position).reshape(1 << position, 2, -1)
         final = final.reshape(1 << position, 2, -1).copy()
         final[:, 1] = seen[:, 1]
         final = final.ravel()
     return final
+
+
+# each observation left out in turn leaves these bits as they are
+@lru_cache(maxsize=8)
+def _light_from_states(tables: Tables, states: tuple[int, ...], slots: tuple[Slot, ...]) -> Kernel:
+    links = tables.state_links[list(states)]
+    hit, miss = _slot_columns(links, slots)
+    idle = np.zeros((len(links), len(links)))  # a state lights no state
+    scale = np.ones(len(links))
+    return build_kernel(np.column_stack([idle, hit]), np.column_stack([idle + 1, miss]), scale)
 
 
 def _chain_weights(chain: Chain, told: Layout) -> Floats:
