@@ -154,7 +154,7 @@ def _strokes(report: Report, width: int) -> Iterator[str]:
         yield ""
         yield "Strokes"
     for stroke in report.strokes:
-        head = f"{stroke.begins:.1f} s {stroke.way} {stroke.from_travel:.1f} to {stroke.to_travel:.1f} %"
+        head = f"{stroke.begins:.1f} s {stroke.way} {stroke.from_travel:z.1f} to {stroke.to_travel:z.1f} %"
         yield from wrap(f"- {head} in {stroke.seconds:.2f} s: {stroke.order}", width, 2)
 
 
@@ -165,7 +165,7 @@ def _steps(steps: tuple[StepView, ...]) -> Iterator[str]:
         yield "       at s   from %     to %  dead s    T63 s    T86 s  over %"
     for step in steps:
         cells = (step.dead_time, step.t63, step.t86, step.overshoot)
-        told = "  ".join(f"{'-' if cell is None else f'{cell:.2f}':>7}" for cell in cells)
+        told = "  ".join(f"{'-' if cell is None else f'{cell:z.2f}':>7}" for cell in cells)
         moved = "" if step.moved is not False else "  did not move"
         yield f"  {step.at:>9.2f}{step.from_command:>9.2f}{step.to_command:>9.2f} {told}{moved}"
 
@@ -177,7 +177,7 @@ def _points(points: tuple[PointView, ...]) -> Iterator[str]:
         yield "    command   from below   from above    unknown"
     for point in points:
         cells = (point.up, point.down, point.other)
-        told = "".join(f"{'-' if cell is None else f'{cell:.2f}':>13}" for cell in cells)
+        told = "".join(f"{'-' if cell is None else f'{cell:z.2f}':>13}" for cell in cells)
         yield f"  {point.command:>9.2f}{told[:26]}{told[28:]}"
 
 

@@ -125,7 +125,7 @@ def say_figures(step: StepDebrief) -> str:
 
 def _say_decibans(value: float) -> str:
     # nothing told is neither for nor against
-    return f"{round(value, 1) + 0.0:+.1f} dB"
+    return f"{value:+z.1f} dB"
 
 
 def say_look(point: Point) -> str:

@@ -126,10 +126,12 @@ def check_limit(s: Subject, ends: Iterable[End]) -> Outcome:
         name = "open_limit" if end == "open" else "close_limit"
         holds = [hold for hold in holds_at(s.analysis.motions, end) if hold.changes]
         if not s.analysis.has(name) or not holds:
-            outcomes.append(Outcome("cannot tell", f"the log lacks {name} or a move to the {end} end"))
+            outcomes.append(
+                Outcome("cannot tell", f"the log lacks the {end} limit or a move to the {end} end")
+            )
             continue
         made = sum(hold.piece.values[name][hold.end - 1] > 0.5 for hold in holds)
-        words = f"{name} made at {made} of {len(holds)} ends"
+        words = f"{end} limit made at {made} of {len(holds)} ends"
         outcomes.append(Outcome("pass" if made == len(holds) else "fail", words))
     return worst_of(outcomes)
 

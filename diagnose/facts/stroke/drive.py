@@ -16,7 +16,7 @@ from diagnose.facts.stroke.columns import CURRENT, OUTPUT, VOLTS
 from diagnose.facts.stroke.estimate import Reading, Untold, about, magnitude
 from diagnose.facts.stroke.holds import Motion, is_free_run
 from diagnose.facts.stroke.movement import Change
-from diagnose.facts.stroke.noise import Noise, find_scatter
+from diagnose.facts.stroke.noise import Noise, find_last_place, find_scatter
 from diagnose.facts.stroke.strokes import running_current
 from diagnose.facts.stroke.trace import Floats, Piece
 
@@ -167,8 +167,10 @@ def read_running_current(motions: Sequence[Motion], *, trace_has: bool) -> Readi
     levels = [level for motion in motions if (level := running_current(motion)) is not None]
     if not levels:
         return Untold("the motor never draws current")
+    logged = np.concatenate([motion.piece.values[CURRENT] for motion in motions])
     scatter = max(find_scatter(motion.piece.values[CURRENT]) for motion in motions)
-    return about(float(np.median(levels)), 2 * scatter, "median of the samples with the drive on")
+    doubt = max(2 * scatter, find_last_place(logged) / 2)
+    return about(float(np.median(levels)), doubt, "median of the samples with the drive on")
 
 
 def read_lowest_supply(motions: Sequence[Motion], *, trace_has: bool) -> Reading:
@@ -178,7 +180,7 @@ def read_lowest_supply(motions: Sequence[Motion], *, trace_has: bool) -> Reading
     samples = _moving(motions, VOLTS)
     if not len(samples):
         return Untold("nothing moved")
-    doubt = 3 * find_scatter(samples)
+    doubt = max(3 * find_scatter(samples), find_last_place(samples) / 2)
     return about(float(np.quantile(samples, 0.005)), doubt, "lowest on the move")
 
 

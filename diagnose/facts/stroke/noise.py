@@ -16,6 +16,7 @@ from diagnose.facts.stroke.trace import Floats
 _FROM_MEDIAN = 1.4826
 _SECOND_DIFFERENCE = 6**0.5
 _SAMPLED = 200_000
+_MOST_PLACES = 6
 # No move or change below this (per cent of span) is looked for, however clean the log.
 SMALLEST = 0.05
 # Two resting travels nearer than this (per cent of span) are the same, however clean the log.
@@ -34,7 +35,20 @@ def find_scatter(values: Floats) -> float:
 def find_grain(values: Floats) -> float:
     """Give the step of the figures in a log: the smallest difference between two different values."""
     different = np.unique(np.round(values[:_SAMPLED][np.isfinite(values[:_SAMPLED])], 9))
-    return float(np.diff(different).min()) if len(different) > 1 else 0.0
+    return float(np.diff(different).min()) if len(different) > 1 else find_last_place(values)
+
+
+def find_last_place(values: Floats) -> float:
+    """Give the last decimal place that the figures of a log use, as the least they can be told apart by.
+
+    A tenth at the coarsest: zeros behind the point are lost in reading.
+
+    >>> find_last_place(np.array([0.0, 1.62, 1.6])), find_last_place(np.array([50.0]))
+    (0.01, 0.1)
+    """
+    figures = np.unique(values[:_SAMPLED][np.isfinite(values[:_SAMPLED])])
+    places = (p for p in range(1, _MOST_PLACES) if np.allclose(figures, np.round(figures, p), 0, 1e-9))
+    return float(10.0 ** -next(places, _MOST_PLACES))
 
 
 @dataclass(frozen=True)

@@ -95,7 +95,7 @@ def _measured(a: Analysis) -> Iterator[Measured]:
         if point is not None:
             error = max((travel - point.command for travel in point.travels), key=abs)
             yield _measure(
-                f"travel_error_at_{name}", abs(error), point.doubt, f"{abs(error):.2f} % ({error:+.2f} %)"
+                f"travel_error_at_{name}", abs(error), point.doubt, f"{abs(error):.2f} % ({error:+z.2f} %)"
             )
     half = _point_near(a.points, 50)
     if half is not None and half.up is not None and half.down is not None:
@@ -250,14 +250,14 @@ def _limit(holds: Sequence[Hold], side: str, mark: float, noise: Noise) -> Itera
         yield (
             short_of_end,
             True,
-            f"{side} limit made at {made_short[0]:.1f} % travel, {counted(len(made_short), 'time')}",
+            f"{side} limit made at {made_short[0]:z.1f} % travel, {counted(len(made_short), 'time')}",
         )
     elif there and len(there) == len(at):
-        yield short_of_end, False, f"ends at {there[0][0]:.1f} % travel"
+        yield short_of_end, False, f"ends at {there[0][0]:z.1f} % travel"
     if there and not any(is_made for _, is_made in there):
-        yield unmade, True, f"{side} limit not made at {there[0][0]:.1f} % travel"
+        yield unmade, True, f"{side} limit not made at {there[0][0]:z.1f} % travel"
     elif there and all(is_made for _, is_made in there):
-        yield unmade, False, f"{side} limit made at {there[0][0]:.1f} % travel"
+        yield unmade, False, f"{side} limit made at {there[0][0]:z.1f} % travel"
 
 
 def _is_seated_by_torque(name: str, travel: float, unit: UnitRecord | None) -> bool:

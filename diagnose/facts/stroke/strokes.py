@@ -78,7 +78,7 @@ class Stroke:
     def order(self) -> str:
         """Say the order of events in words."""
         return ", then ".join(
-            f"{event.name.replace('_', ' ')} at {event.travel:.1f} %" for event in self.events
+            f"{event.name.replace('_', ' ')} at {event.travel:z.1f} %" for event in self.events
         )
 
 
@@ -194,7 +194,7 @@ def read_short(motions: Iterable[Motion], noise: Noise, end: End) -> Reading:
     mark, way = (100.0, 1) if end == "open" else (0.0, -1)
     travel, worst = max(there, key=lambda rest: abs(mark - rest[0]))
     # no minus before a travel that rounds to nothing
-    where = f"worst of {len(there)}, at {round(travel, 2) or 0.0:.2f} %"
+    where = f"worst of {len(there)}, at {travel:z.2f} %"
     return about((mark - travel) * way, noise.doubt_of_level(worst.samples), where)
 
 

@@ -1,8 +1,11 @@
 """Figures of simulated units: each lies where the unit's known flaws put it, within its own doubt."""
 
+import re
+
 import pytest
 from stroke_simulation import STEP, Unit
 
+from diagnose.explanation.stroke_text import render_stroke
 from diagnose.knowledge.unit import UnitRecord
 
 FIVE = [0, 25, 50, 75, 100, 75, 50, 25, 0]
@@ -210,3 +213,31 @@ def test_contacts_and_standstill_are_listed_in_order(run_log):
     ]
     assert ("open_limit",) == opening.made
     assert has(report.figure("coast"), 2)
+
+
+def test_figures_without_noise_are_known_to_their_last_place_only(tmp_path, analyse_file):
+    """A current logged as 1.6 A throughout is known to half a tenth, and a travel that never moves too."""
+    rows = [f"{n},{0 if n < 30 else 100},{50.0},{1.6 if 30 <= n < 50 else 0.0}" for n in range(80)]
+    path = tmp_path / "log.csv"
+    path.write_text(
+        "time [s],command [%],position [%],motor_current [A]\n" + "\n".join(rows), encoding="utf-8"
+    )
+    still = analyse_file(path)
+    moving = path.read_text(encoding="utf-8").splitlines()
+    moving[1:] = [
+        f"{n},{0 if n < 30 else 100},{min(100, max(0, (n - 30) * 5))}.0,{1.6 if 30 <= n < 50 else 0.0}"
+        for n in range(80)
+    ]
+    path.write_text("\n".join(moving), encoding="utf-8")
+    current = analyse_file(path).figure("running_current")
+
+    assert (1.55, 1.65) == (pytest.approx(current.low), pytest.approx(current.high))
+    assert 0.1 == pytest.approx(still.grain)
+
+
+def test_no_travel_is_printed_as_minus_zero(run_log):
+    """A closed end a hair below zero is 0.0 %, not -0.0 %."""
+    text = render_stroke(run_log(Unit(), STROKES, 28, noise=0.05), 1)
+
+    assert "Strokes" in text
+    assert [] == re.findall(r"-0\.0+(?![0-9])", text)
