@@ -147,10 +147,8 @@ def _list_near_misses(reasoner: Reasoner, ranking: Ranking) -> Iterator[NearMiss
     """List derived rules that know one of their atoms and lack at most two."""
     knowledge, atoms = reasoner.knowledge, ranking.chained.atoms
     for rule in reasoner.compiled.rules:
+        if rule.base_id not in knowledge.rules or atoms.isdisjoint(rule.atoms):
+            continue
         lacks = tuple(atom for atom in rule.atoms if atom not in atoms)
-        if (
-            rule.base_id in knowledge.rules
-            and 0 < len(lacks) <= _MOST_LACKING
-            and len(lacks) < len(rule.atoms)
-        ):
+        if 0 < len(lacks) <= _MOST_LACKING:
             yield NearMiss(rule=rule.id, says=find_sentence(knowledge, rule.id), lacks=lacks)

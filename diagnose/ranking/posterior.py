@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp, expm1, fsum
 
 import numpy as np
@@ -44,7 +45,7 @@ class Posterior:
     unlisted: float
     none_listed: float
 
-    @property
+    @cached_property
     def all_causes(self) -> dict[str, float]:
         """Give the probabilities of the listed causes and of `unlisted`."""
         return {**self.causes, UNLISTED: self.unlisted}
