@@ -2,7 +2,8 @@
 
 Run by name: PYTHONPATH=.:tests/benchmarks python tests/benchmarks/bench_facts.py
 
-The labels (`cases/tickets/measure_facts.jsonl`, 60 tickets of `measure.jsonl`) are of one person in one pass. "Patterns"
+The labels (`cases/tickets/measure_facts.jsonl`, 60 tickets of `measure.jsonl`) are of one reader in one pass, from the
+list of observations alone; what is absent is labelled less completely than what is present. "Patterns"
 are the facts that phrases and quantities gave; "patterns and clauses" adds what the second reader takes a clause to
 say with a chance of one half or more, where no pattern speaks of that observation. Shares stand with the 95 %
 interval of Wilson, facts taken as independent, which those of one ticket are not quite.
