@@ -138,7 +138,7 @@ class Sweep:
 
 
 # the evidence is swept for the posterior and again to weigh what it rests on
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=1)
 def build_sweep(network: Network, layout: Layout) -> Sweep:
     """Prepare the arrays of one piece of evidence.
 
