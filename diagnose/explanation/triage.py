@@ -43,7 +43,7 @@ class PlaceRow(Part):
 
     Attributes:
         soon: Open tickets that want action now or by the next shift.
-        cause: The cause of most of its tickets, or empty.
+        cause: The cause that more of its tickets have than any other, two at least; else empty.
     """
 
     name: str
@@ -73,6 +73,7 @@ class ActionRow(Part):
     urgent: bool
     repeat_of: str
     cause: str
+    says: str
     probability: float
     next: str
     cautions: tuple[str, ...]

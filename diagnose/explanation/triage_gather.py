@@ -183,6 +183,7 @@ class TriageGather:
             urgent=seen.is_urgent,
             repeat_of=scored.get("repeat_of", ""),
             cause=first.get("cause", ""),
+            says=self._knowledge.causes[first["cause"]].says if first else "",
             probability=first.get("probability", 0.0),
             next=scored["next"]["says"] if scored["next"] else "",
             cautions=tuple(scored["next"]["cautions"]) if scored["next"] else (),

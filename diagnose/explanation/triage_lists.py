@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from heapq import heappush, heappushpop
+from heapq import heappush, heappushpop, nlargest
 from typing import Generic, TypeVar
 
 T = TypeVar("T")
@@ -64,5 +64,6 @@ def list_most(counts: Counter[str], most: int) -> list[tuple[str, int]]:
 
 
 def name_commonest(counts: Iterable[tuple[str, int]]) -> str:
-    """Name the commonest of a few, ties by name; empty of none."""
-    return min(counts, key=lambda pair: (-pair[1], pair[0]), default=("", 0))[0]
+    """Name what came twice at least and more often than anything else; empty where nothing stands out."""
+    first, second = [*nlargest(2, ((count, name) for name, count in counts)), (1, ""), (1, "")][:2]
+    return first[1] if first[0] > max(1, second[0]) else ""

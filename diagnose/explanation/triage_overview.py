@@ -47,7 +47,7 @@ def render_first(document: Triage) -> Iterator[str]:
 
 
 def _show_action(row: ActionRow) -> tuple[str, ...]:
-    chance = f" <span class='small'>{row.probability:.0%}</span>"
+    chance = f" {row.probability:.0%}<br><span class='small'>{escape(row.says)}</span>"
     return (
         set_level(row.level),
         set_unit(row),

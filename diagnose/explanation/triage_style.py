@@ -24,7 +24,7 @@ nav a { color: var(--blue); }
 .wide { overflow-x: auto; margin: .5rem 0; }
 table { border-collapse: collapse; width: 100%; font-size: .875rem; }
 th { text-align: left; border-bottom: 2px solid var(--ink); padding: .3rem .9rem .3rem 0; vertical-align: bottom; }
-td { overflow-wrap: anywhere; min-width: 4.8rem; border-top: 1px solid var(--line); padding: .3rem .9rem .3rem 0; vertical-align: top; }
+td { overflow-wrap: anywhere; min-width: 5.8rem; border-top: 1px solid var(--line); padding: .3rem .9rem .3rem 0; vertical-align: top; }
 tbody tr:nth-child(even) { background: var(--pale); }
 .number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .day { white-space: nowrap; }

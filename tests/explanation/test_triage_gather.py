@@ -58,6 +58,7 @@ def test_action_goes_by_danger_then_verdict_then_repeat_then_age(knowledge):
 
     assert ["down", "grave", "back", "early", "late", "undated"] == [row.ticket for row in found.actions]
     assert [True] + [False] * 5 == [row.urgent for row in found.actions]
+    assert {knowledge.causes["open_cam_early"].says} == {row.says for row in found.actions}
 
 
 def test_an_asset_with_the_same_cause_twice_is_named(knowledge):

@@ -26,3 +26,11 @@ def test_ties_go_by_name():
     assert [("c", 3), ("a", 2)] == list_most(counts, 2)
     assert "c" == name_commonest(counts.items())
     assert "" == name_commonest([])
+
+
+def test_a_commonest_that_does_not_stand_out_is_not_named():
+    """Nine causes of one ticket each have no commonest, nor have two that came equally often."""
+    assert "" == name_commonest([("a", 1), ("b", 1)])
+    assert "" == name_commonest([("a", 1)])
+    assert "" == name_commonest([("a", 2), ("b", 2), ("c", 1)])
+    assert "b" == name_commonest([("a", 1), ("b", 2)])

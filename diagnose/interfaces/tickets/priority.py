@@ -12,6 +12,12 @@ from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import Urgency
 
 LEVELS = ("now", "next_shift", "next_outage", "monitor")
+_CALLS = (
+    "call for action now",
+    "call for action by the next shift or sooner",
+    "call for action by the next outage or sooner",
+    "call for watching or more",
+)
 # Common practice, no source: one chance in three of the worse verdict is enough to act on it.
 ENOUGH = 1 / 3
 # Words that make a ticket wait for nothing, whatever its cause.
@@ -43,9 +49,11 @@ def choose_priority(knowledge: Knowledge, causes: Sequence[tuple[str, float]]) -
     weighed = [(LEVELS.index(_verdict(knowledge, cause)), cause, p / total) for cause, p in causes]
     shares = [sum(share for level, _, share in weighed if level <= place) for place in range(len(LEVELS))]
     chosen = next((place for place, share in enumerate(shares) if share >= ENOUGH), len(LEVELS) - 1)
-    behind = [f"{cause} ({LEVELS[level]})" for level, cause, _ in weighed if level <= chosen][:_NAMED]
-    urgency = "wants it" if chosen == 0 else "wants it or sooner"
-    return Priority(LEVELS[chosen], f"{shares[chosen]:.0%} of the weight {urgency}: {', '.join(behind)}")
+    behind = [
+        f"{cause} ({LEVELS[level].replace('_', ' ')})" for level, cause, _ in weighed if level <= chosen
+    ]
+    urgency = f"{shares[chosen]:.0%} of the chances {_CALLS[chosen]}"
+    return Priority(LEVELS[chosen], f"{urgency}: {', '.join(behind[:_NAMED])}")
 
 
 def raise_priority(priority: Priority, urgent: Mapping[str, str], earlier: str = "") -> Priority:

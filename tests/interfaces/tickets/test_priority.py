@@ -26,6 +26,7 @@ def test_a_third_of_the_weight_is_enough_for_the_worse_verdict(knowledge, share,
 
     assert level == found.level
     assert grave in found.why
+    assert "_" not in found.why.replace(grave, "").replace(light, "")
 
 
 @pytest.mark.parametrize("level", [*LEVELS, None])
