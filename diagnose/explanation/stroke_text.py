@@ -49,13 +49,13 @@ def render_stroke(report: Report, verbosity: int = 0, width: int = WIDTH) -> str
 
     Args:
         report: What one log shows.
-        verbosity: 0 figures and findings; 1 also strokes, steps, points, and where each figure was read.
+        verbosity: 0 figures and findings; 1 also what each column was read as, strokes, steps, points, and where each figure was read.
         width: Columns to fill.
 
     Returns:
         Lines joined by newlines, with one at the end.
     """
-    lines = [*_head(report, width)]
+    lines = [*_head(report, verbosity, width)]
     for title, names in GROUPS:
         shown = [figure for name in names if (figure := report.figure(name)).is_shown]
         if shown:
@@ -100,12 +100,14 @@ def _rounded(value: float, doubt: float) -> str:
     return shown.removeprefix("-") if float(shown) == 0 else shown
 
 
-def _head(report: Report, width: int) -> Iterator[str]:
+def _head(report: Report, verbosity: int, width: int) -> Iterator[str]:
     asset = f"{report.asset}, " if report.asset else ""
     head = f"Stroke log {asset}{report.log}: {report.rows:,} rows, {report.seconds:.0f} s"
     yield from wrap(f"{head}, every {report.interval:.3g} s", width)
     noise = f"noise of the travel {report.scatter:.2g} %, figures to {report.grain:.2g} %"
     yield from wrap(f"What it can show: {noise}, times to {report.interval:.2g} s.", width)
+    if verbosity:
+        yield from wrap(f"Read as: {', '.join(report.columns)}.", width)
     for note in report.notes:
         yield from wrap(f"! {note}", width)
 

@@ -77,6 +77,7 @@ def show_next(
     as_json: JsonOption = False,
 ) -> None:
     """Say what a learner should practise next, and why; the causes are in the JSON only."""
+    from diagnose.explanation.text import WIDTH, wrap
     from diagnose.interfaces.lesson_pick import Wanted
     from diagnose.interfaces.practising import list_next
     from diagnose.interfaces.train_command import build_tutor
@@ -88,7 +89,8 @@ def show_next(
         print(json.dumps([one.model_dump() for one in found], indent=2))
         return
     for number, one in enumerate(found, start=1):
-        print(f"{number}  {one.title} ({one.part}, difficulty {one.difficulty} of 5): {one.reason}")
+        said = f"{number}  {one.title} ({one.part}, difficulty {one.difficulty} of 5): {one.reason}"
+        print("\n".join(wrap(said, WIDTH, hang=3)))
     if not found:
         print("No case is like that; ask for another part or difficulty.")
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from statistics import fmean, median
 
+from diagnose.explanation.text import WIDTH, wrap
 from diagnose.training.practice import Confusion, is_right, list_confusions
 from diagnose.training.progress import Kept
 from diagnose.training.records import GradePart, Outcome, Record
@@ -15,6 +16,10 @@ from diagnose.training.tables import Cell, write_commas
 
 # Pairs shown in the text; the document holds them all.
 _MOST_PAIRS = 10
+_LEGEND = (
+    "stops: unsafe choices; right: causes named rightly; minutes: own by the program's, median of those; "
+    "Brier: mean squared error of confidences, 0 is best; too sure: closing confidence less share right."
+)
 
 
 class LearnerLine(Record):
@@ -130,8 +135,7 @@ def render_class(summary: ClassSummary) -> str:
         f"{'learner':<{width}} lessons open exams passed stops right grade minutes Brier too sure",
         *(_render_line(line, width) for line in summary.learners),
         "",
-        "stops: unsafe choices; right: causes named rightly; minutes: own by the program's, median of those;",
-        "Brier: mean squared error of confidences, 0 is best; too sure: closing confidence less share right.",
+        *wrap(_LEGEND, WIDTH),
     ]
     if summary.confusions:
         lines += ["", "Taken for each other:"]

@@ -50,6 +50,14 @@ def test_pairs_are_counted_over_the_class():
     assert "2 times b named where it was a" in render_class(sum_up_class(CLASS))
 
 
+def test_the_summary_fits_a_terminal():
+    """The table and what its heads mean stay within 80 columns."""
+    lines = render_class(sum_up_class(CLASS)).splitlines()
+
+    assert any("stops: unsafe choices" in line for line in lines)
+    assert [] == [line for line in lines if len(line) > 80]
+
+
 def test_the_text_has_a_line_for_each_learner_within_80_columns_or_so():
     """Names and figures stand in columns; nothing closed is a dash."""
     text = render_class(sum_up_class((*CLASS, make_kept(6, "a", None, learner="cy"))))
