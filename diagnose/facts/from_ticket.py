@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.errors import RulesFaulty
 from diagnose.facts.language.checks import check_language
-from diagnose.facts.language.clause_reader import ClauseReader, load_clause_model
+from diagnose.facts.language.clause_reader import ClauseReader, Heard, load_clause_model
 from diagnose.facts.language.patterns import (
     Lexicon,
     Pattern,
@@ -27,7 +27,7 @@ from diagnose.facts.language.senses import Sense, compile_sense_words, read_sens
 from diagnose.facts.language.sides import SIDE_CLASSES, Side, choose_side, find_side, hint_side, last_side
 from diagnose.facts.language.spelling import build_mend
 from diagnose.facts.language.tokens import Sentence, fold_word, split_sentences
-from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Mention, Origin, OriginKind, State
+from diagnose.facts.model import CircumstanceFact, Evidence, Fact, Origin, OriginKind, State
 from diagnose.facts.readings import trust_pair
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import Language
@@ -35,6 +35,8 @@ from diagnose.knowledge.language import Language
 if TYPE_CHECKING:
     from diagnose.facts.language.numbering import Finder
 
+# Shorter texts are told to be of another device by their words alone.
+FEW_TOKENS = 15
 # Columns of a ticket that hold more text to read.
 TEXT_COLUMNS = ("text", "recent_work", "done", "parts")
 
@@ -65,7 +67,7 @@ class Reading:
     facts: list[Fact] = field(default_factory=list)
     told: list[CircumstanceFact] = field(default_factory=list)
     repaired: list[str] = field(default_factory=list)
-    mentions: list[Mention] = field(default_factory=list)
+    columns: list[tuple[str, tuple[Sentence, ...]]] = field(default_factory=list)
     urgent: dict[str, str] = field(default_factory=dict)
     waiting: list[tuple[SidedMeaning, Fact, Side | None, Side | None]] = field(default_factory=list)
     side: Side | None = None
@@ -133,27 +135,40 @@ class TicketReader:
     def read(self, ticket: Mapping[str, str]) -> TicketReading:
         """Read the text columns of a ticket and its `duty` and `motor`."""
         got = Reading(told=list(_columns(ticket)))
-        weight = self._start
+        weight = 0.0
         for column in TEXT_COLUMNS:
             got.text = ticket.get(column) or ""
             sentences = split_sentences(got.text, self.mend)
-            if self._clauses is not None:
-                got.mentions += self._clauses.read(got.text, sentences)
+            got.columns.append((got.text, sentences))
             weight += (
                 self._read_plain(sentences, got) if self._finder is None else self._read_many(sentences, got)
             )
         self._place_waiting(got)
+        heard = self._clauses.read(got.columns) if self._clauses else Heard()
+        tokens = sum(len(sentence) for _, sentences in got.columns for sentence in sentences)
+        other = self._weigh_other(weight, heard, tokens)
         return TicketReading(
             Evidence(
                 tuple(_settle(got.facts)),
                 tuple(dict.fromkeys(got.told)),
                 tuple(dict.fromkeys(got.repaired)),
-                tuple(got.mentions),
+                heard.mentions,
+                heard.likeness,
             ),
-            weight,
-            weight > self._limit,
+            other,
+            other > self._limit,
             tuple(sorted(got.urgent.items())),
         )
+
+    def _weigh_other(self, words: float, heard: Heard, tokens: int) -> float:
+        """Weigh what the words and the second reader say of another device, in decibans.
+
+        The second reader knows whole tickets: of a few words it cannot tell, and the words count alone.
+        """
+        if self._clauses is None or tokens < FEW_TOKENS:
+            return self._start + words
+        spoken = self._knowledge.mentions
+        return spoken.other_start + spoken.other_words * words + heard.other_device
 
     def _read_plain(self, sentences: Sequence[Sentence], got: Reading) -> float:
         """Take what the sentences of a text say; give the decibans by which they speak of another device."""

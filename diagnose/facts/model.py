@@ -97,12 +97,14 @@ class Evidence:
     Attributes:
         repaired: Causes that were put right while the unit stayed faulty.
         mentions: What the clauses of a text seem to say, weighed as a whole beside the facts.
+        likeness: By cause the natural logarithm of how much more its tickets read like this text than any do.
     """
 
     facts: tuple[Fact, ...] = ()
     circumstances: tuple[CircumstanceFact, ...] = ()
     repaired: tuple[str, ...] = ()
     mentions: tuple[Mention, ...] = ()
+    likeness: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)

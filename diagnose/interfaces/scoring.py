@@ -24,6 +24,7 @@ from diagnose.knowledge.language import load_language
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.unit import UnitRecord
 from diagnose.ranking.batch import BatchRanker
+from diagnose.ranking.mentions import Saying, compile_lifts, find_sayings
 
 # Answers kept, about 4 kB each with the planner's.
 REMEMBERED = 8_000
@@ -74,7 +75,18 @@ class Scorer:
             return REJECTED + write_rejected(row, _say_bug(error))
         back = f"the trouble of ticket {row.earlier.ticket} is back" if row.earlier else ""
         priority = raise_priority(answer.priority, dict(reading.urgent), back)
-        return SCORED + write_scored(row, reading, answer, priority)
+        return SCORED + write_scored(row, reading, answer, priority, self._find_sayings(reading, answer))
+
+    def _find_sayings(self, reading: TicketReading, answer: Answer) -> list[Saying]:
+        """Tell what the clauses say that no phrase read."""
+        prepared = self._reasoner.prepared
+        spoken = prepared.knowledge.mentions
+        lifts = compile_lifts(prepared.network, spoken)
+        told = {(fact.observation, fact.state) for fact in reading.evidence.facts}
+        if not answer.chances:
+            return []
+        sayings = find_sayings(lifts, spoken, reading.evidence.mentions, answer.chances)
+        return [saying for saying in sayings if (saying.observation, saying.state) not in told]
 
     def _reckon_at_once(self, readings: Iterable[TicketReading]) -> None:
         """Answer all new sets of facts together; the planner looks at one unit at a time anyway."""
@@ -155,4 +167,6 @@ def strip_words(evidence: Evidence) -> Evidence:
         for c in evidence.circumstances
     }
     heard = sorted(replace(mention, origin=Origin(mention.origin.kind)) for mention in evidence.mentions)
-    return Evidence(tuple(facts), tuple(sorted(told)), tuple(sorted(evidence.repaired)), tuple(heard))
+    return Evidence(
+        tuple(facts), tuple(sorted(told)), tuple(sorted(evidence.repaired)), tuple(heard), evidence.likeness
+    )

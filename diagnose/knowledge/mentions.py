@@ -20,11 +20,19 @@ class Mentions(Sourced):
     Attributes:
         sharpness: Power to which the reader's chances are raised: above 1 it is surer than it says.
         doubt: Share of every clause that is kept for "says nothing".
+        clauses: Weight of what the clauses say: below 1 because their words overlap with the facts and each other.
+        likeness: Weight of what the whole reads like.
+        other_start: Decibans for another device before a word is read, the second reader's own share apart.
+        other_words: Weight of the words that speak of another device beside the second reader.
         said: How many clauses of written tickets say each observation present, and absent.
     """
 
     sharpness: Annotated[float, Field(gt=0, le=5)] = 1.0
     doubt: Annotated[float, Field(gt=0, lt=1)] = 0.5
+    clauses: Annotated[float, Field(ge=0, le=1)] = 1.0
+    likeness: Annotated[float, Field(ge=0, le=1)] = 1.0
+    other_start: Annotated[float, Field(ge=-30, le=30)] = 0.0
+    other_words: Annotated[float, Field(ge=0, le=1)] = 1.0
     said: dict[Id, tuple[Count, Count]] = Field(default_factory=dict)
 
     def __hash__(self) -> int:

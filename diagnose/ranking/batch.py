@@ -21,7 +21,7 @@ from diagnose.facts.model import Evidence
 from diagnose.ranking.axes import Ints
 from diagnose.ranking.chainwise import Links, Told, weigh_unit
 from diagnose.ranking.layout import Layout, build_layout
-from diagnose.ranking.mentions import compile_lifts, weigh_mentions
+from diagnose.ranking.mentions import compile_lifts, weigh_heard
 from diagnose.ranking.network import UNLISTED, Floats, Network
 from diagnose.ranking.rank import (
     Evident,
@@ -112,8 +112,8 @@ class BatchRanker:
             odds, priors[number] = self._condition(
                 list_all_factors(self._prepared, one.chained, evidence.repaired)
             )
-            if evidence.mentions:
-                odds = odds * np.exp(weigh_mentions(self._lifts, self._spoken, evidence.mentions))
+            if evidence.mentions or evidence.likeness:
+                odds = odds * np.exp(weigh_heard(self._lifts, self._spoken, evidence))
             pairs = {item.observation: item.likelihood for item in one.counted.items}
             weights[number] = self._weigh(odds, build_layout(self._prepared.network, pairs))
         chances = weights @ self._of_causes

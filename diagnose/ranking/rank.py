@@ -24,7 +24,7 @@ from diagnose.knowledge.settings import Thresholds
 from diagnose.ranking.building import compile_network
 from diagnose.ranking.conflict import Conflict, measure_conflict
 from diagnose.ranking.counted import Counted, count_evidence
-from diagnose.ranking.mentions import compile_lifts, weigh_mentions
+from diagnose.ranking.mentions import compile_lifts, weigh_heard
 from diagnose.ranking.network import Network, list_factors
 from diagnose.ranking.posterior import Posterior, compute_posterior
 from diagnose.ranking.sight import find_unseen
@@ -152,7 +152,7 @@ def rank_evidence(prepared: Prepared, evidence: Evidence, run: Run = run_engine)
         network=network,
         prior=prior,
         posterior=posterior,
-        heard=measure_heard(told, network) if evidence.mentions else {},
+        heard={} if network is told else measure_heard(told, network),
     )
 
 
@@ -225,10 +225,10 @@ def hear_mentions(prepared: Prepared, network: Network, evidence: Evidence) -> N
     Returns:
         The network; the same one where no text was read.
     """
-    if not evidence.mentions:
+    if not (evidence.mentions or evidence.likeness):
         return network
     lifts = compile_lifts(prepared.network, prepared.knowledge.mentions)
-    return network.with_factors(np.exp(weigh_mentions(lifts, prepared.knowledge.mentions, evidence.mentions)))
+    return network.with_factors(np.exp(weigh_heard(lifts, prepared.knowledge.mentions, evidence)))
 
 
 def measure_heard(before: Network, after: Network) -> dict[str, float]:

@@ -1,6 +1,6 @@
-"""Fit the second reader: what a clause of a ticket seems to say.
+"""Fit the second reader: what a clause of a ticket seems to say, and which causes' tickets read like it.
 
-Takes labelled clauses (`cases/tickets/annotated.jsonl`, `utterances.jsonl`) and the words of the observations, gives
+Takes labelled clauses (`cases/tickets/annotated.jsonl`, `utterances.jsonl`, `not_ranked.jsonl`) and the words of the observations, gives
 `rules/language/clauses.npz` and the counts of `rules/mentions.yaml`; may import the language helpers of diagnose.
 Run by hand: PYTHONPATH=.:tests python tests/benchmarks/fit_clauses.py [--hold-out] [--write]
 
@@ -26,7 +26,7 @@ from scipy.sparse import csr_matrix
 
 from diagnose.facts.from_ticket import TicketReader
 from diagnose.facts.language.clause_features import expand, list_keys
-from diagnose.facts.language.clause_reader import NOTHING
+from diagnose.facts.language.clause_reader import NOTHING, OTHER_DEVICE, TOO_LITTLE, find_chances
 from diagnose.facts.language.tokens import split_sentences
 from diagnose.knowledge.base import Knowledge
 from diagnose.knowledge.language import load_language
@@ -36,6 +36,7 @@ ROOT = Path(__file__).resolve().parents[2]
 TICKETS = ROOT / "cases" / "tickets"
 RULES = ROOT / "rules"
 PRIOR = 3e-6  # strength of the Gaussian prior, a clause
+PRIOR_OF_CAUSES = 1e-5  # the same, a ticket
 STEPS = 60
 LETTERS = 0.35  # letters in a row against words
 SIZE = 1.2  # length of a clause's vector
@@ -58,9 +59,12 @@ def read_lines(name: str) -> Iterator[dict[str, object]]:
 
 
 def list_sentences(knowledge: Knowledge) -> Iterator[Example]:
-    """Give sentences that say one observation: those written for it, and its own words."""
+    """Give sentences that say one observation, its own words among them, and tickets that say nothing."""
     for line in read_lines("utterances.jsonl"):
         yield Example(str(line["text"]), (f"{line['observation']}={line['state']}",))
+    for line in read_lines("not_ranked.jsonl"):
+        if line["cause"] == TOO_LITTLE:
+            yield Example(str(line["text"]), ())
     for name, observation in knowledge.observations.items():
         yield Example(observation.says, (f"{name}=present",))
         yield Example(observation.absent, (f"{name}=absent",))
@@ -89,7 +93,8 @@ class Fit:
         self.values = np.array(
             [r * (LETTERS if f.startswith("g:") else 1) for f, r in zip(kept, rarity, strict=True)]
         )
-        self.weights, self.bias = self._solve(self.build(counted), self._list_targets(examples))
+        targets = list_targets([example.says for example in examples], classes)
+        self.weights, self.bias = solve(self.build(counted), targets, PRIOR)
 
     def list_features(self, text: str) -> list[str]:
         """List the features of a clause, as the reader would."""
@@ -110,60 +115,81 @@ class Fit:
         scaled = values * SIZE / np.sqrt(squares[rows])
         return csr_matrix((scaled, (rows, columns)), (len(counted), len(self.row)))
 
-    def _list_targets(self, examples: list[Example]) -> NDArray[np.float32]:
-        place = {name: column for column, name in enumerate(self.classes)}
-        targets = np.zeros((len(examples), len(self.classes)), dtype=np.float32)
-        for row, example in enumerate(examples):
-            for name in example.says or (NOTHING,):
-                targets[row, place[name]] += 1 / max(1, len(example.says))
-        return targets
-
-    def _solve(
-        self, x: csr_matrix, targets: NDArray[np.float32]
-    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        x = x.astype(np.float32)
-        transposed = x.T.tocsr()
-        shape = (x.shape[1] + 1, targets.shape[1])
-
-        def loss(flat: NDArray[np.float64]) -> tuple[float, NDArray[np.float64]]:
-            weights = flat.reshape(shape).astype(np.float32)
-            chances = find_chances(x @ weights[:-1] + weights[-1])
-            missing = -(targets * np.log(chances + 1e-12)).sum() / len(targets)
-            off = (chances - targets) / len(targets)
-            slope = np.vstack([transposed @ off, off.sum(axis=0)]) + PRIOR * weights
-            return float(missing + PRIOR / 2 * (weights**2).sum()), slope.astype(np.float64).ravel()
-
-        start = np.zeros(shape[0] * shape[1])
-        options = {"maxiter": STEPS, "maxcor": 5}
-        found = minimize(loss, start, jac=True, method="L-BFGS-B", options=options).x.reshape(shape)
-        return found[:-1].astype(np.float32), found[-1].astype(np.float32)
-
     def weigh(self, texts: list[str]) -> NDArray[np.float32]:
         """Give the chance of each class for each text."""
         return find_chances(self.build([self.list_features(t) for t in texts]) @ self.weights + self.bias)
 
+    def fit_causes(self, tickets: list[dict[str, object]]) -> None:
+        """Fit which cause's tickets read like a text, which are about another device and which say too little."""
+        causes = {str(ticket["cause"]) for ticket in tickets} - {OTHER_DEVICE, TOO_LITTLE}
+        self.tickets = [*sorted(causes), OTHER_DEVICE, TOO_LITTLE]
+        counted = [self.list_features(join_text(ticket)) for ticket in tickets]
+        targets = list_targets([(str(ticket["cause"]),) for ticket in tickets], self.tickets)
+        self.cause_weights, self.cause_bias = solve(self.build(counted), targets, PRIOR_OF_CAUSES)
+        self.shares = targets.mean(axis=0)
+
     def write(self, path: Path) -> None:
-        """Write what `load_clause_model` reads: a feature's value is folded into its row."""
-        rows = self.weights * (self.values * SIZE)[:, None]
-        scales = np.abs(rows).max(axis=1) / 127
-        whole = np.rint(rows / np.maximum(scales, 1e-12)[:, None]).astype(np.int8)
+        """Write what `load_clause_model` reads: a feature's value is folded into its rows."""
+        both = (self.weights, self.cause_weights)
+        shrunk = [shrink(weights * (self.values * SIZE)[:, None]) for weights in both]
         buffer = io.BytesIO()
         np.savez_compressed(
             buffer,
             features=np.frombuffer("\n".join(self.row).encode(), dtype=np.uint8),
             classes=np.frombuffer("\n".join(self.classes[:-1]).encode(), dtype=np.uint8),
-            weights=whole,
-            scales=scales.astype(np.float32),
+            tickets=np.frombuffer("\n".join(self.tickets).encode(), dtype=np.uint8),
+            weights=np.hstack([whole for whole, _ in shrunk]),
+            scales=np.stack([scales for _, scales in shrunk], axis=1),
             squares=(self.values**2).astype(np.float32),
-            bias=self.bias,
+            bias=np.append(self.bias, self.cause_bias),
+            shares=self.shares,
         )
         path.write_bytes(buffer.getvalue())
 
 
-def find_chances(logits: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Give the chances behind logits, a row a clause."""
-    odds = np.exp(logits - logits.max(axis=1, keepdims=True))
-    return np.asarray(odds / odds.sum(axis=1, keepdims=True))
+def join_text(ticket: dict[str, object]) -> str:
+    """Give the text of a ticket, annotated or plain."""
+    if "text" in ticket:
+        return str(ticket["text"])
+    return "".join(piece["text"] for piece in ticket["pieces"])  # type: ignore[attr-defined]
+
+
+def shrink(rows: NDArray[np.float32]) -> tuple[NDArray[np.int8], NDArray[np.float32]]:
+    """Give rows as whole numbers of -127 to 127, and what a step of each row stands for."""
+    scales = np.abs(rows).max(axis=1) / 127
+    return np.rint(rows / np.maximum(scales, 1e-12)[:, None]).astype(np.int8), scales.astype(np.float32)
+
+
+def list_targets(says: list[tuple[str, ...]], classes: list[str]) -> NDArray[np.float32]:
+    """Give each example one share in all, spread over what it says."""
+    place = {name: column for column, name in enumerate(classes)}
+    targets = np.zeros((len(says), len(classes)), dtype=np.float32)
+    for row, names in enumerate(says):
+        for name in names or (NOTHING,):
+            targets[row, place[name]] += 1 / max(1, len(names))
+    return targets
+
+
+def solve(
+    x: csr_matrix, targets: NDArray[np.float32], prior: float
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Fit a multinomial logistic regression; give its weights and its bias."""
+    x = x.astype(np.float32)
+    transposed = x.T.tocsr()
+    shape = (x.shape[1] + 1, targets.shape[1])
+
+    def loss(flat: NDArray[np.float64]) -> tuple[float, NDArray[np.float64]]:
+        weights = flat.reshape(shape).astype(np.float32)
+        chances = find_chances(x @ weights[:-1] + weights[-1])
+        missing = -(targets * np.log(chances + 1e-12)).sum() / len(targets)
+        off = (chances - targets) / len(targets)
+        slope = np.vstack([transposed @ off, off.sum(axis=0)]) + prior * weights
+        return float(missing + prior / 2 * (weights**2).sum()), slope.astype(np.float64).ravel()
+
+    options = {"maxiter": STEPS, "maxcor": 5}
+    found = minimize(loss, np.zeros(shape[0] * shape[1]), jac=True, method="L-BFGS-B", options=options).x
+    weights = found.reshape(shape)
+    return weights[:-1].astype(np.float32), weights[-1].astype(np.float32)
 
 
 def print_held_out(fit: Fit, examples: list[Example]) -> None:
@@ -199,6 +225,8 @@ def main() -> None:
     if kept_back:
         print_held_out(fit, list(list_clauses(kept_back)))
     if "--write" in sys.argv:
+        named = [ticket for ticket in taught if ticket["cause"] in knowledge.causes]
+        fit.fit_causes([*named, *read_lines("not_ranked.jsonl")])
         fit.write(RULES / "language" / "clauses.npz")
         write_counts(clauses)
 

@@ -41,7 +41,14 @@ def draw_evidence(knowledge, rng):
         if rng.random() < 0.3
     ]
     repaired = tuple(rng.sample(sorted(knowledge.causes), rng.choice([0, 0, 1])))
-    return Evidence(tuple(facts), tuple(told), repaired, tuple(draw_mentions(seen, rng)))
+    return Evidence(
+        tuple(facts), tuple(told), repaired, tuple(draw_mentions(seen, rng)), draw_likeness(knowledge, rng)
+    )
+
+
+def draw_likeness(knowledge, rng):
+    """Draw how the text reads, or nothing."""
+    return tuple((cause, rng.gauss(0, 1)) for cause in knowledge.causes) if rng.random() < 0.5 else ()
 
 
 def draw_mentions(seen, rng):

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from diagnose.chaining.plain import run_plain
 from diagnose.facts.model import Evidence, Mention, Origin, OriginKind, State
 from diagnose.knowledge.mentions import Mentions
-from diagnose.ranking.mentions import compile_lifts, weigh_mentions
+from diagnose.ranking.mentions import compile_lifts, find_sayings, weigh_heard, weigh_likeness, weigh_mentions
 from diagnose.ranking.rank import prepare_ranking, rank_evidence
 
 READER = Origin(OriginKind.READER)
@@ -66,6 +66,35 @@ def test_the_order_of_clauses_does_not_matter(lifts, drawn, rng):
 def test_what_the_rules_do_not_know_is_passed_over(lifts):
     """A class of another rule base counts for nothing."""
     assert np.allclose(0.0, weigh_mentions(lifts, PLAIN, (say("of_another_base", 0.7, 0.3),)), atol=1e-12)
+
+
+def test_a_clause_is_told_by_its_words_and_by_the_likely_causes(lifts):
+    """Of two readings with equal chances the one that the likely cause shows is told."""
+    either = (("motor_hot", State.PRESENT, 0.3), ("no_movement", State.PRESENT, 0.3))
+    (saying,) = find_sayings(lifts, PLAIN, (Mention(READER, 1.0, either, 0.1),), {"supply_lost": 0.9})
+    assert (saying.observation, saying.state) == ("no_movement", State.PRESENT)
+    assert 0.5 < saying.chance < 1
+
+
+def test_a_clause_that_likely_says_nothing_is_not_told(lifts):
+    """What is less likely than "nothing" is left out."""
+    assert not list(find_sayings(lifts, PLAIN, (say("motor_hot", 0.001, 0.9),), {"supply_lost": 0.9}))
+
+
+def test_likeness_counts_once_for_each_cause(prepared, lifts):
+    """Every alternative has what its likest member has; what nobody wrote tickets of has 0."""
+    got = weigh_likeness(lifts, (("supply_lost", 1.5), ("motor_capacitor_failed", -2.0)))
+    wanted = {"supply_lost": 1.5, "motor_capacitor_failed": -2.0}
+    for number, alternative in enumerate(prepared.network.alternatives):
+        assert max(wanted.get(cause, 0.0) for cause in alternative.members) == got[number]
+
+
+def test_clauses_and_likeness_are_pooled_with_their_weights(lifts):
+    """The factor on the odds is the product of both, each to the power of its weight."""
+    settings = Mentions(sharpness=1.0, doubt=0.2, clauses=0.5, likeness=0.8)
+    told = Evidence(mentions=(say("no_movement", 0.9, 0.1),), likeness=(("supply_lost", 1.0),))
+    wanted = 0.5 * weigh_mentions(lifts, settings, told.mentions) + 0.8 * weigh_likeness(lifts, told.likeness)
+    assert np.allclose(wanted, weigh_heard(lifts, settings, told), rtol=1e-12)
 
 
 def test_a_clause_moves_the_ranking_and_is_told(prepared):

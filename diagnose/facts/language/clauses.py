@@ -25,10 +25,12 @@ class Clause:
 
     Attributes:
         weight: How much of the sentence's word it has: a sentence and its pieces together count once.
+        is_sentence: Whether it is a whole sentence.
     """
 
     tokens: Sentence
     weight: float
+    is_sentence: bool
 
     @property
     def start(self) -> int:
@@ -46,10 +48,10 @@ def cut_clauses(sentences: Iterable[Sentence]) -> Iterator[Clause]:
     for sentence in sentences:
         pieces = [piece for piece in _cut(sentence) if piece[-1].end - piece[0].start >= SHORTEST]
         if len(pieces) < 2:
-            yield Clause(sentence, 1.0)
+            yield Clause(sentence, 1.0, is_sentence=True)
             continue
-        yield Clause(sentence, 0.5)
-        yield from (Clause(piece, 0.5) for piece in pieces)
+        yield Clause(sentence, 0.5, is_sentence=True)
+        yield from (Clause(piece, 0.5, is_sentence=False) for piece in pieces)
 
 
 def _cut(sentence: Sentence) -> Iterator[Sentence]:

@@ -5,19 +5,22 @@ Takes a row, what was read of it and its answer, gives a line; may import the an
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from diagnose.facts.from_ticket import TEXT_COLUMNS, TicketReading
 from diagnose.facts.model import Fact
 from diagnose.interfaces.tickets.answer import SAME, Answer, dump, list_shares
 from diagnose.interfaces.tickets.priority import Priority
 from diagnose.interfaces.tickets.row import Row
+from diagnose.ranking.mentions import Saying
 
 # Columns that are told by their facts, and the id, which has a place of its own.
 _NOT_PASSED = frozenset({"id", *TEXT_COLUMNS})
 
 
-def write_scored(row: Row, reading: TicketReading, answer: Answer, priority: Priority) -> str:
+def write_scored(
+    row: Row, reading: TicketReading, answer: Answer, priority: Priority, sayings: Iterable[Saying] = ()
+) -> str:
     """Write a scored row.
 
     Args:
@@ -26,11 +29,13 @@ def write_scored(row: Row, reading: TicketReading, answer: Answer, priority: Pri
         reading: What was read of it.
         answer: What the facts give.
         priority: How soon it wants action, its own words counted.
+        sayings: What its clauses more likely say than not, shown beside the facts.
     """
     told = [
         _show_fact(row, fact)
         for fact in sorted(reading.evidence.facts, key=lambda f: (f.origin.start or 0, f.observation))
     ]
+    told += [_show_saying(row, saying) for saying in sorted(sayings, key=lambda s: s.origin.start or 0)]
     given = {name: value for name, value in row.values.items() if name not in _NOT_PASSED}
     last: dict[str, object] = {"notes": row.notes, "given": given}
     if reading.urgent:
@@ -81,6 +86,11 @@ def _show_fact(row: Row, fact: Fact) -> dict[str, object]:
         "start": origin.start,
         "end": origin.end,
     }
+
+
+def _show_saying(row: Row, saying: Saying) -> dict[str, object]:
+    fact = Fact(saying.observation, saying.state, saying.origin, (1.0, 1.0))
+    return {**_show_fact(row, fact), "chance": round(saying.chance, 3)}
 
 
 def _columns_with(row: Row, words: str, start: int | None) -> Iterator[str]:
