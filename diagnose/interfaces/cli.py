@@ -19,6 +19,7 @@ import typer
 from diagnose import __version__
 from diagnose.errors import DiagnoseError, ExitCode
 from diagnose.interfaces.progress import app as progress
+from diagnose.interfaces.score_command import score_tickets
 from diagnose.interfaces.stroke import analyse_stroke
 from diagnose.interfaces.train_command import train
 
@@ -150,66 +151,6 @@ def ask_questions(
     Console(Session(reasoner, start_moment(started), reader), save).run()
 
 
-@app.command("score")
-def score_tickets(
-    tickets: Annotated[
-        str, typer.Argument(help="CSV, JSON Lines (both also .gz, .zst), Parquet or .xlsx; - for a stream.")
-    ],
-    out: Annotated[
-        str,
-        typer.Option(
-            "--out",
-            help="FILE.jsonl, .csv, .parquet, .xlsx; DIR/ of Parquet parts; - for JSON Lines on stdout.",
-        ),
-    ],
-    pairs: Annotated[
-        list[str] | None, typer.Option("--map", metavar="THEIRS=OURS", help="Rename a column.")
-    ] = None,
-    units: Annotated[
-        list[Path] | None,
-        typer.Option("--units", help="Unit records: a YAML file of one, or a table with a column a field."),
-    ] = None,
-    *,
-    resume: Annotated[bool, typer.Option("--resume", help="Go on where an ended run stopped.")] = False,
-    with_next: Annotated[
-        bool, typer.Option("--next/--no-next", help="Name the next step of each ticket; slower.")
-    ] = True,
-    processes: Annotated[
-        int | None, typer.Option("--processes", min=1, max=64, help="Worker processes; one a core.")
-    ] = None,
-    quiet: Annotated[bool, typer.Option("--quiet", help="No progress, no counts.")] = False,
-    measure: Annotated[
-        bool, typer.Option("--measure", help="Print how often the confirmed causes were ranked first.")
-    ] = False,
-    report: Annotated[
-        Path | None, typer.Option("--report", help="Write a triage report to this .html file.")
-    ] = None,
-    cluster: Annotated[
-        str, typer.Option("--cluster", metavar="ADDRESS", help="Score on a Dask cluster, as tcp://host:8786.")
-    ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
-) -> None:
-    """Score a backlog of tickets: ranked causes, priority, next step and questions of each."""
-    from diagnose.interfaces.score import build_job, run_job
-
-    job = build_job(
-        tickets,
-        out,
-        pairs=pairs or (),
-        units=units or (),
-        with_next=with_next,
-        resume=resume,
-        processes=processes,
-        quiet=quiet,
-        measure=measure,
-        report=report,
-        cluster=cluster,
-    )
-    code = run_job(job, as_json=as_json)
-    if code:
-        raise typer.Exit(code)
-
-
 @app.command("check")
 def check_rules(
     path: RulesArgument = None,
@@ -305,6 +246,7 @@ def calculate(
     run_calc(name, context.args, as_json=as_json)
 
 
+app.command("score")(score_tickets)
 app.command("stroke")(analyse_stroke)
 app.command("train")(train)
 app.add_typer(progress, name="progress")

@@ -19,8 +19,8 @@ from scripted_answers import Script
 
 from diagnose.explanation.reasoner import Reasoner
 from diagnose.facts.case_file import Case, load_cases
-from diagnose.interfaces.prompts import Prompt
 from diagnose.interfaces.moment import start_moment
+from diagnose.interfaces.prompts import Prompt
 from diagnose.interfaces.session import Session
 from diagnose.knowledge.loader import load_knowledge
 from diagnose.knowledge.shipped import cases_directory, rules_directory

@@ -45,7 +45,9 @@ def test_verbose_lists_strokes_steps_and_points(capsys):
 
     assert {"Strokes", "Steps", "Resting points, travel in %"} <= set(text.splitlines())
     assert [] == [line for line in text.splitlines() if len(line) > 80]
-    assert "command from 'command [mA]' (4-20 mA), position from 'position [%]' (0-100 %)" in " ".join(text.split())
+    assert "command from 'command [mA]' (4-20 mA), position from 'position [%]' (0-100 %)" in " ".join(
+        text.split()
+    )
 
 
 def test_the_report_as_json_reads_back():
