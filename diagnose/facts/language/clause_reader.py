@@ -31,8 +31,9 @@ Floats = NDArray[np.float32]
 
 # What a clause may say is kept for its likeliest readings only.
 KEPT = 8
-# Keys whose rows are remembered, 2 kB each.
+# Rows that are remembered, 2 kB each, and keys with or without one.
 REMEMBERED = 20_000
+MOST_KEYS = 200_000
 NOTHING = "nothing"
 # Classes of tickets without a cause of ours, behind the causes.
 OTHER_DEVICE, TOO_LITTLE = "none_covered", "insufficient"
@@ -130,6 +131,8 @@ class ClauseReader:
 
     def _forget(self) -> None:
         self._known: dict[Key, int] = {}
+        # row 0 stays empty: it stands for all words and pairs that the model does not know
+        self._used = 1
         self._rows = np.zeros((256, len(self._model.bias) + 1), dtype=np.float32)
 
     def read(self, columns: Iterable[tuple[str, Iterable[Sentence]]]) -> Heard:
@@ -138,7 +141,7 @@ class ClauseReader:
         Args:
             columns: Each text of the ticket and the sentences it was cut into.
         """
-        if len(self._known) > REMEMBERED:
+        if len(self._known) > MOST_KEYS or self._used > REMEMBERED:
             self._forget()
         clauses = [(text, clause) for text, cut in columns for clause in cut_clauses(cut)]
         if not clauses:
@@ -162,23 +165,29 @@ class ClauseReader:
 
     def _add_clauses(self, clauses: list[Clause]) -> Floats:
         """Add up the rows of each clause; no clause is empty."""
-        places = [[self._place(key) for key in list_keys(clause.tokens)] for clause in clauses]
+        places = [self._list_places(clause) for clause in clauses]
         starts = np.cumsum([0, *map(len, places[:-1])])
         return np.add.reduceat(self._rows[[place for of_clause in places for place in of_clause]], starts)
 
+    def _list_places(self, clause: Clause) -> list[int]:
+        known = self._known
+        places = [known[key] if key in known else self._place(key) for key in list_keys(clause.tokens)]
+        return [place for place in places if place] or [0]
+
     def _place(self, key: Key) -> int:
-        place = self._known.get(key)
-        if place is None:
-            place = self._known[key] = len(self._known)
+        features = self._model.features
+        rows = [features[f] for f in expand(key, self._lexicon) if f in features]
+        place = self._known[key] = self._used if rows else 0
+        if rows:
             if place == len(self._rows):
                 self._rows = np.concatenate([self._rows, np.zeros_like(self._rows)])
-            self._rows[place] = self._add_up(key)
+            self._rows[place] = self._add_up(rows)
+            self._used += 1
         return place
 
-    def _add_up(self, key: Key) -> Floats:
-        """Add up the weights of a key's features, their sum of squares behind."""
+    def _add_up(self, rows: list[int]) -> Floats:
+        """Add up the weights of features, their sum of squares behind."""
         model = self._model
-        rows = [model.features[f] for f in expand(key, self._lexicon) if f in model.features]
         scales = np.repeat(model.scales[rows], model.widths, axis=1)
         return np.append((model.weights[rows] * scales).sum(axis=0), model.squares[rows].sum())
 
