@@ -35,7 +35,7 @@ from diagnose.knowledge.language import Language
 if TYPE_CHECKING:
     from diagnose.facts.language.numbering import Finder
 
-# Shorter texts are told to be of another device by their words alone.
+# In shorter texts the words that speak of another device count most.
 FEW_TOKENS = 15
 # Columns of a ticket that hold more text to read.
 TEXT_COLUMNS = ("text", "recent_work", "done", "parts")
@@ -163,11 +163,11 @@ class TicketReader:
     def _weigh_other(self, words: float, heard: Heard, tokens: int) -> float:
         """Weigh what the words and the second reader say of another device, in decibans.
 
-        The second reader knows whole tickets: of a few words it cannot tell, and the words count alone.
+        The second reader knows whole tickets: of a few words it may only add to what the words say.
         """
-        if self._clauses is None or tokens < FEW_TOKENS:
-            return self._start + words
         spoken = self._knowledge.mentions
+        if self._clauses is None or tokens < FEW_TOKENS:
+            return self._start + words + max(0.0, spoken.other_few * heard.other_device)
         return spoken.other_start + spoken.other_words * words + heard.other_device
 
     def _read_plain(self, sentences: Sequence[Sentence], got: Reading) -> float:

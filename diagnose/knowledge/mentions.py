@@ -24,6 +24,7 @@ class Mentions(Sourced):
         likeness: Weight of what the whole reads like.
         other_start: Decibans for another device before a word is read, the second reader's own share apart.
         other_words: Weight of the words that speak of another device beside the second reader.
+        other_few: Weight of the second reader beside those words where there are few words in all.
         said: How many clauses of written tickets say each observation present, and absent.
     """
 
@@ -33,6 +34,7 @@ class Mentions(Sourced):
     likeness: Annotated[float, Field(ge=0, le=1)] = 1.0
     other_start: Annotated[float, Field(ge=-30, le=30)] = 0.0
     other_words: Annotated[float, Field(ge=0, le=1)] = 1.0
+    other_few: Annotated[float, Field(ge=0, le=1)] = 0.0
     said: dict[Id, tuple[Count, Count]] = Field(default_factory=dict)
 
     def __hash__(self) -> int:

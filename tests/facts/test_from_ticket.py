@@ -158,6 +158,22 @@ def test_empty_ticket_gives_nothing(reader, ticket):
     assert not got.is_other
 
 
+@pytest.mark.parametrize(
+    "text", ["water in the cover, heater dead", "position reads 4 mA all the time", "no feedback"]
+)
+def test_a_few_words_of_our_unit_are_not_turned_away(reader, text):
+    """Of a few words the second reader cannot tell a device: what our unit has too turns no ticket away."""
+    assert not reader.read({"text": text}).is_other
+
+
+@pytest.mark.parametrize(
+    "text", ["change out broken prelube bracket", "positioner air leak", "pump bearing noisy"]
+)
+def test_a_few_words_of_another_machine_are_turned_away(reader, text):
+    """A word that only other machines have is enough, and so is what reads like their tickets throughout."""
+    assert reader.read({"text": text}).is_other
+
+
 def test_one_state_is_said_once(reader):
     """Of several phrases for one state of one observation the surest is kept."""
     facts = reader.read(

@@ -20,6 +20,8 @@ from diagnose.trade.valve import (
 )
 
 KVS = st.floats(0.001, 1e5)
+# a torque too small for a whole number of binary digits comes back rounded
+TORQUES = st.floats(0, 1000, allow_subnormal=False)
 DROPS = st.floats(0.001, 420)
 DENSITIES = st.floats(0.3, 3)
 KINDS = st.sampled_from(["linear", "equal_percentage"])
@@ -96,7 +98,7 @@ def test_valve_and_pipe_share_the_drop(opening, authority, total):
     assert math.isclose(total, over_valve + over_pipe, rel_tol=1e-9)
 
 
-@given(st.floats(0, 1000), st.floats(0, 1000), DROPS)
+@given(TORQUES, TORQUES, DROPS)
 def test_torque_comes_back_from_its_slope(still, added, drop):
     """The slope from one known drop gives back the torque there, and the torque without pressure at none."""
     slope = torque_per_bar(still, still + added, drop)
