@@ -26,8 +26,8 @@ from diagnose.knowledge.unit import UnitRecord
 from diagnose.ranking.batch import BatchRanker
 from diagnose.ranking.mentions import Saying, compile_lifts, find_sayings
 
-# Answers kept, about 4 kB each with the planner's.
-REMEMBERED = 8_000
+# Answers kept, about 20 kB each with the clauses they rest on; more than a chunk of rows.
+REMEMBERED = 2_000
 
 
 class Scorer:
