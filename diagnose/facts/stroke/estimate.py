@@ -50,8 +50,3 @@ def magnitude(value: float, doubt: float, where: str = "") -> Estimate:
 def between(low: float, high: float, where: str = "") -> Estimate:
     """Make a figure of the largest value ruled out and the smallest one seen."""
     return Estimate(high if math.isfinite(high) and low > 0 else None, low, high, where)
-
-
-def untold_unless(reading: Reading | None, why: str) -> Reading:
-    """Give a figure, or say why there is none."""
-    return reading if reading is not None else Untold(why)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from diagnose.trade.catalogue.cable import STRANDS, WARM
 from diagnose.trade.catalogue.model import Calculation, Input, Result, Standing
 from diagnose.trade.conductors import Strands, conductor_resistance
 from diagnose.trade.loops import (
@@ -22,14 +23,6 @@ from diagnose.trade.signals import SPANS, percent_of_signal
 _KINDS = tuple(SPANS)
 _LENGTH = Input("length", "length of the cable, one way", "m", 0, 5000, "300 m")
 _SIZE = Input("size", "cross-section of a core, or its gauge as 18 AWG", "mm2", 0.05, 400, "0.75 mm2")
-_STRANDS = Input(
-    "strands",
-    "kind of core: fixed (solid or stranded) or flexible",
-    example="fixed",
-    default="fixed",
-    choices=("fixed", "flexible"),
-)
-_WARM = Input("temperature", "temperature of the core", "degC", -60, 120, "20 degC", 20.0)
 
 
 def _load_loop(
@@ -101,8 +94,8 @@ CALCULATIONS: tuple[Calculation, ...] = (
             Input("inputs", "resistance in series without the cable", "ohm", 0, 20000, "750 ohm"),
             _LENGTH,
             _SIZE,
-            _STRANDS,
-            _WARM,
+            STRANDS,
+            WARM,
             Input(
                 "wanted", "highest current to reach, 21 mA for a failure level", "mA", 4, 25, "20 mA", 20.0
             ),
@@ -133,7 +126,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         (
             _LENGTH,
             _SIZE,
-            _STRANDS,
+            STRANDS,
             Input("leads", "number of leads", example="three", choices=("two", "three")),
         ),
         _lead_error,

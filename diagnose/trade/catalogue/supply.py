@@ -5,6 +5,7 @@ Takes nothing, gives a tuple of calculations; imports the functions of `trade`.
 
 from __future__ import annotations
 
+from diagnose.trade.catalogue.cable import STRANDS, WARM
 from diagnose.trade.catalogue.model import Calculation, Input, Result, Standing
 from diagnose.trade.conductors import (
     Strands,
@@ -31,14 +32,6 @@ _VOLTAGE = Input("voltage", "nominal voltage, between lines for three phases", "
 _CURRENT = Input("current", "starting current for no start, running for slow", "A", 0.001, 100, "1.2 A")
 _LENGTH = Input("length", "length of the cable, one way", "m", 0, 5000, "120 m")
 _SIZE = Input("size", "cross-section of a core, or its gauge as 18 AWG", "mm2", 0.05, 400, "1.5 mm2")
-_STRANDS = Input(
-    "strands",
-    "kind of core: fixed (solid or stranded) or flexible",
-    example="fixed",
-    default="fixed",
-    choices=("fixed", "flexible"),
-)
-_WARM = Input("temperature", "temperature of the core", "degC", -60, 120, "20 degC", 20.0)
 _FACTOR = Input("power_factor", "power factor of the load, 1 for dc", "", 0.1, 1, "1", 1.0)
 _REACTANCE = Input(
     "reactance", "reactance of a core; counts above 16 mm2, usual 0.08", "ohm/km", 0, 1, "0 ohm/km", 0.0
@@ -105,7 +98,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         "What size and resistance has a solid wire of this gauge?",
         (
             Input("gauge", "wire gauge (AWG); 1/0 is 0, 2/0 is -1, 3/0 is -2, 4/0 is -3", "", -3, 40, "14"),
-            _WARM,
+            WARM,
         ),
         _gauge,
         (
@@ -122,7 +115,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         "conductor-resistance",
         "Resistance of a copper core",
         "What does this core measure, and both cores in series?",
-        (_SIZE, _LENGTH, _STRANDS, _WARM),
+        (_SIZE, _LENGTH, STRANDS, WARM),
         _core,
         ("resistance by size from the table, else 1000 / 58 / size", "loop = 2 * resistance * length / 1000"),
         (_CORE, Result("loop", "out and back", "ohm")),
@@ -134,7 +127,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
         "cable-drop",
         "Voltage lost in a cable",
         "What reaches the motor through this cable, and how much torque is left?",
-        (_SUPPLY, _VOLTAGE, _CURRENT, _LENGTH, _SIZE, _STRANDS, _WARM, _FACTOR, _REACTANCE),
+        (_SUPPLY, _VOLTAGE, _CURRENT, _LENGTH, _SIZE, STRANDS, WARM, _FACTOR, _REACTANCE),
         cable_drop,
         (
             "dc: drop = 2 * current * length / 1000 * resistance",
@@ -167,8 +160,8 @@ CALCULATIONS: tuple[Calculation, ...] = (
             _CURRENT,
             _SIZE,
             Input("allowed", "drop allowed, of nominal", "%", 0.1, 50, "5 %", 5.0),
-            _STRANDS,
-            _WARM,
+            STRANDS,
+            WARM,
             _FACTOR,
         ),
         _longest,
